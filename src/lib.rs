@@ -1,0 +1,10 @@
+//! What each kind of meter shows on the distorted current of an airfield-lighting series circuit,
+//! and whether that meter may set a brightness step.
+//!
+//! The modules are declared ground up: a module uses only what is declared above it, and a test
+//! (`law_layers_import_only_downwards`) holds that.
+
+pub mod error;
+pub mod units;
+pub mod cited;
+pub mod waveform;

@@ -1,0 +1,20 @@
+//! Whole periods of a current on a uniform grid, and what can be said of them in the time domain.
+//!
+//! Knows: samples in amperes, the period, true RMS, mean, rectified mean, peak, crest and form
+//! factor, and synthetic shapes with known properties. Refuses to know: where a waveform came from
+//! (solved circuit, capture or synthetic shape), meters, regulators.
+//!
+//! Conventions: sample k stands for the cell of one sample interval around `(k + 1/2) Δt`
+//! (midpoint rule), so that a jump that falls on a cell's edge costs no accuracy; means are plain
+//! averages over the samples; "AC-coupled" removes the mean over the same window before anything
+//! else; `arv` is the average rectified value; an undefined ratio is `None`, never 0.
+
+mod coupling;
+mod measures;
+mod moments;
+#[expect(clippy::module_inception, reason = "one public type per file, named after it")]
+mod waveform;
+
+pub use coupling::Coupling;
+pub use measures::{CoupledMeasures, Measures};
+pub use waveform::Waveform;

@@ -1,0 +1,1 @@
+//! One harness; the folders and the prefixes of the test names say what kind of evidence each is.
