@@ -8,3 +8,8 @@ pub mod error;
 pub mod units;
 pub mod cited;
 pub mod waveform;
+pub mod spectrum;
+pub mod meter;
+pub mod regulator;
+pub mod lamp;
+pub mod assess;
