@@ -13,3 +13,9 @@ pub mod meter;
 pub mod regulator;
 pub mod lamp;
 pub mod assess;
+#[cfg(feature = "files")]
+pub mod description;
+#[cfg(feature = "report")]
+pub mod report;
+#[cfg(feature = "cli")]
+pub mod cli;

@@ -1,1 +1,28 @@
-//! One harness; the folders and the prefixes of the test names say what kind of evidence each is.
+//! One harness; the folders and the prefixes of the test names say what kind of evidence each is:
+//! `exact_` equals a closed form, `law_` obeys an identity, `published_` reproduces printed digits,
+//! `cross_` agrees with another program or with measured files, `pinned_` has not moved.
+
+mod support;
+
+mod exact {
+    mod classic_shapes;
+    mod lamp;
+    mod third_harmonic;
+}
+mod law {
+    mod bad_input;
+    mod description;
+    mod layers;
+    mod output_folder;
+    mod spectrum;
+    mod units;
+    mod waveform;
+}
+mod published {
+    pub(crate) mod sources;
+
+    mod bands;
+}
+mod pinned {
+    mod command_line;
+}

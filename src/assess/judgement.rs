@@ -61,10 +61,13 @@ impl Judgement {
         } else {
             None
         };
-        let fitness = match trimmed.map(|trimmed| trimmed.placement) {
+        let fitness = match trimmed.map(|trimmed| (trimmed.placement, trimmed.band_share_ratio)) {
             None => Fitness::Blind,
-            Some(Placement::Inside) => Fitness::Fit,
-            Some(Placement::Low | Placement::High) => Fitness::NotFit,
+            Some((Placement::Low | Placement::High, _)) => Fitness::NotFit,
+            Some((Placement::Inside, Some(share))) if share <= Fitness::TIGHT_FROM_RATIO => {
+                Fitness::Fit
+            }
+            Some((Placement::Inside, _)) => Fitness::Tight,
         };
         Ok(Self {
             meter: meter.clone(),

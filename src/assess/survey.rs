@@ -51,18 +51,18 @@ impl Survey {
         })
     }
 
-    /// Whether a meter (by its place in [`Self::meters`]) is fit at every step.
+    /// Whether a meter (by its place in [`Self::meters`]) is fit at every step, tight at none.
     #[must_use]
     pub fn fit_everywhere(&self, meter: usize) -> bool {
         self.results.iter().all(|result| result.judgements[meter].fitness == Fitness::Fit)
     }
 
-    /// The step numbers at which a meter is not fit.
+    /// The step numbers at which a meter gets one of these verdicts, in the order of the results.
     #[must_use]
-    pub fn unfit_steps(&self, meter: usize) -> Vec<u32> {
+    pub fn steps_with(&self, meter: usize, verdicts: &[Fitness]) -> Vec<u32> {
         self.results
             .iter()
-            .filter(|result| result.judgements[meter].fitness != Fitness::Fit)
+            .filter(|result| verdicts.contains(&result.judgements[meter].fitness))
             .map(|result| result.step.number)
             .collect()
     }

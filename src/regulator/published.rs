@@ -104,8 +104,14 @@ pub(super) fn bands(class: CircuitClass, set: BandSet) -> Option<&'static [Publi
     })
 }
 
-pub(super) fn source(set: BandSet) -> Source {
+/// The source line of a band; one set right against the print says so.
+pub(super) fn source(set: BandSet, corrected: bool) -> Source {
     match set {
+        BandSet::Mil1998 if corrected => Source::known(
+            "MIL-HDBK-1023/4 (30 November 1998, cancelled 15 December 2006)",
+            "p. 52, short-circuit test, one misprinted edge set right by the table's own rule",
+            Evidence::Derived,
+        ),
         BandSet::Ufc2005 => Source::known(
             "UFC 3-535-01 (17 November 2005)",
             "tables 15-2 and 15-3",

@@ -75,7 +75,7 @@ impl StepTable {
             number: index as u32 + 1,
             nominal: TrueRms::stated_a(*nominal_a),
             band: published.band,
-            source: published::source(set),
+            source: published::source(set, published.remark.is_some()),
             remark: published.remark.map(str::to_owned),
         };
         let steps = class.nominals_a().iter().zip(bands).enumerate().map(step).collect();
