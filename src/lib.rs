@@ -8,3 +8,5 @@ pub mod error;
 pub mod units;
 pub mod cited;
 pub mod waveform;
+#[cfg(feature = "files")]
+pub mod capture;
