@@ -3,3 +3,6 @@
 mod cross {
     mod capture;
 }
+mod law {
+    mod capture;
+}

@@ -24,6 +24,10 @@ const SECTIONS: usize = 24;
 /// Part of the alternating power that must be periodic for the frequency to mean anything.
 const LEAST_PERIODIC_RATIO: f64 = 0.05;
 
+/// Least part of the fundamental in the power of all harmonics. Alternating pulses of 2 % duty still
+/// have 4 %; a fundamental without power is a subharmonic of the true one.
+const LEAST_FUNDAMENTAL_RATIO: f64 = 0.01;
+
 /// The frequency of a stretch, with the harmonics that go with it.
 #[derive(Debug)]
 pub(super) struct Fundamental {
@@ -173,6 +177,10 @@ pub(super) fn refine(
     let periodic_ratio = 1.0 - (fit.left_square_sum / total).min(1.0);
     if periodic_ratio < LEAST_PERIODIC_RATIO {
         return Err(none(range_hz, None));
+    }
+    let (order, fundamental_ratio) = fit.strongest();
+    if fundamental_ratio < LEAST_FUNDAMENTAL_RATIO && !fixed {
+        return Err(none(range_hz, Some(order as f64 * frequency_hz)));
     }
     let freedom = n - 2.0 * orders as f64 - 2.0;
     let standard_uncertainty_hz = (!fixed && freedom > 0.0).then(|| {

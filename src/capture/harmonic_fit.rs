@@ -67,6 +67,16 @@ impl HarmonicFit {
         sum
     }
 
+    /// Order with the largest amplitude, and the fundamental's part of the power of all orders.
+    pub(super) fn strongest(&self) -> (usize, f64) {
+        let power = |(c, s): (&f64, &f64)| c * c + s * s;
+        let powers: Vec<f64> = self.cos[1..].iter().zip(&self.sin).map(power).collect();
+        let total: f64 = powers.iter().sum();
+        let top = (0..powers.len()).max_by(|a, b| powers[*a].total_cmp(&powers[*b]));
+        let ratio = if total > 0.0 { powers[0] / total } else { 0.0 };
+        (top.map_or(1, |k| k + 1), ratio)
+    }
+
     /// Σ h² A_h²: how sharply the samples tell the frequency.
     pub(super) fn sharpness(&self) -> f64 {
         let pairs = self.cos[1..].iter().zip(&self.sin).enumerate();

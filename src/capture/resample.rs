@@ -2,10 +2,12 @@ use rayon::prelude::*;
 
 use super::harmonic_fit::HarmonicFit;
 
-/// Samples on either side that take part in one interpolated value.
-pub(super) const HALF_TAPS: usize = 32;
-/// Shape of the Kaiser window: side lobes below -100 dB.
-const KAISER_BETA: f64 = 10.0;
+/// Samples on either side that take part in one interpolated value. Short on purpose: the harmonics
+/// go with the fit, and a steep kernel would build peaks between samples out of the noise in the top
+/// of the band, which an instrument's own filter has not passed faithfully either.
+pub(super) const HALF_TAPS: usize = 10;
+/// Shape of the Kaiser window: side lobes below -80 dB.
+const KAISER_BETA: f64 = 8.0;
 /// Entries of the window's table; linear between them to 1e-7.
 const TABLE: usize = 4096;
 

@@ -95,7 +95,6 @@ fn rounded(value: f64) -> f64 {
 
 /// The place of each row when every stamp lies a whole number of steps after the one before, and
 /// the number of steps from first to last.
-#[expect(clippy::type_complexity, reason = "private, and named by the sentence above")]
 fn places(
     stamps_s: &[f64],
     known: &[(usize, f64)],
