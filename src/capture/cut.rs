@@ -3,6 +3,7 @@ use std::ops::Range;
 use crate::error::{Bounds, Error, Note, Noted, Result};
 use crate::waveform::Waveform;
 
+use super::drift::wander_ratio;
 use super::frequency::{Fundamental, guess_hz, refine};
 use super::resample::{Grid, HALF_TAPS, resample};
 use super::steady::{Steadiness, cycle_rms, longest_steady};
@@ -24,6 +25,8 @@ const MOST_SAMPLES: usize = 1 << 24;
 const FEWEST_PERIODS: f64 = 2.0;
 /// Part of the alternating power that is periodic in an ordinary current.
 const PERIODIC_RATIO: f64 = 0.9;
+/// A fundamental that wanders by more than this part of a period blurs the higher harmonics.
+const WANDER_RATIO: f64 = 0.01;
 
 /// Whole mains periods cut from a record, and where they came from.
 #[derive(Clone, Debug, PartialEq)]
@@ -232,6 +235,13 @@ fn quality_notes(
                 "only {:.0} % of the alternating power repeats from period to period",
                 100.0 * found.periodic_ratio
             ),
+        ));
+    }
+    let wander = wander_ratio(region_a, std::f64::consts::TAU / period_samples).unwrap_or(0.0);
+    if wander > WANDER_RATIO && found.periodic_ratio >= PERIODIC_RATIO {
+        notes.push(Note::new(
+            "frequency-moves",
+            format!("the mains frequency moves within the stretch: the fundamental wanders by {:.1} % of a period; RMS and rectified mean do not mind, high harmonics look smaller than they are; a shorter stretch helps", 100.0 * wander),
         ));
     }
     if cycle_rms_a.len() < 10 {

@@ -16,11 +16,16 @@ const BAND_RATIO: f64 = 0.49;
 const GUESS_SAMPLES: usize = 1 << 20;
 /// Fewer periods than this are searched by fitting and not by a transform: the lines are too wide.
 const FEW_PERIODS: f64 = 5.0;
-/// Half width of the search, in lines of 1/T, and its step.
+/// Half width of the search, in lines of 1/T, and its step; with many periods the first value is
+/// better than the narrower width.
 const SEARCH_LINES: f64 = 0.6;
+const NARROW_SEARCH_LINES: f64 = 0.2;
+const MANY_PERIODS: f64 = 100.0;
 const SEARCH_STEP_LINES: f64 = 0.05;
-/// Golden sections after the search: 0.1 lines shrink to 1e-6 lines.
-const SECTIONS: usize = 24;
+/// Golden sections after the search: 0.1 lines shrink to 8e-4 lines.
+const SECTIONS: usize = 10;
+/// Half width of the parabola that ends the search: what is minimised is a parabola there.
+const PARABOLA_LINES: f64 = 2e-3;
 /// Part of the alternating power that must be periodic for the frequency to mean anything.
 const LEAST_PERIODIC_RATIO: f64 = 0.05;
 
@@ -194,7 +199,9 @@ pub(super) fn refine(
 fn search(mean_free: &[f64], sample_rate_hz: f64, start_hz: f64) -> f64 {
     let line_hz = sample_rate_hz / mean_free.len() as f64;
     let step_hz = SEARCH_STEP_LINES * line_hz;
-    let steps = (SEARCH_LINES / SEARCH_STEP_LINES).round() as i32;
+    let many = start_hz / line_hz > MANY_PERIODS;
+    let width = if many { NARROW_SEARCH_LINES } else { SEARCH_LINES };
+    let steps = (width / SEARCH_STEP_LINES).round() as i32;
     let grid = (-steps..=steps).map(|k| start_hz + f64::from(k) * step_hz).filter(|hz| *hz > 0.0);
     let best_hz = best_of(mean_free, sample_rate_hz, SEARCH_HARMONICS, grid).unwrap_or(start_hz);
     // Every fit of the narrowing has the same number of harmonics: a step in it would be a step in
@@ -204,11 +211,16 @@ fn search(mean_free: &[f64], sample_rate_hz: f64, start_hz: f64) -> f64 {
         HarmonicFit::new(mean_free, radians(hz, sample_rate_hz), orders)
             .map_or(f64::INFINITY, |fit| fit.left_square_sum)
     };
-    golden(left, best_hz - step_hz, best_hz + step_hz)
+    let near_hz = golden(left, best_hz - step_hz, best_hz + step_hz);
+    let half_hz = PARABOLA_LINES * line_hz;
+    let (a, b, c) = (left(near_hz - half_hz), left(near_hz), left(near_hz + half_hz));
+    let bend = a - 2.0 * b + c;
+    let shift = if bend > 0.0 { (0.5 * (a - c) / bend).clamp(-1.0, 1.0) } else { 0.0 };
+    if shift.is_finite() { near_hz + shift * half_hz } else { near_hz }
 }
 
 /// The place of the smallest value between two ends.
-fn golden(value: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+fn golden(value: impl Fn(f64) -> f64 + Copy, mut low: f64, mut high: f64) -> f64 {
     let ratio = (5.0_f64.sqrt() - 1.0) / 2.0;
     let (mut a, mut b) = (high - ratio * (high - low), low + ratio * (high - low));
     let (mut value_a, mut value_b) = (value(a), value(b));

@@ -67,6 +67,11 @@ impl HarmonicFit {
         sum
     }
 
+    /// Phase of the fundamental at a position counted in samples from the first one.
+    pub(super) fn phase_rad(&self, position: f64) -> f64 {
+        self.sin[0].atan2(self.cos[1]) - self.omega_rad * (position - self.middle)
+    }
+
     /// Order with the largest amplitude, and the fundamental's part of the power of all orders.
     pub(super) fn strongest(&self) -> (usize, f64) {
         let power = |(c, s): (&f64, &f64)| c * c + s * s;
@@ -88,20 +93,22 @@ impl HarmonicFit {
 fn projections(samples: &[f64], omega_rad: f64, middle: f64, harmonics: usize) -> Vec<(f64, f64)> {
     let each = |(block, part): (usize, &[f64])| -> Vec<(f64, f64)> {
         let start = (block * BLOCK) as f64 - middle;
-        (0..=harmonics)
-            .map(|h| {
-                let step = h as f64 * omega_rad;
-                let (sin_1, cos_1) = step.sin_cos();
-                let (mut s, mut c) = (step * start).sin_cos();
-                let (mut sum_c, mut sum_s) = (0.0, 0.0);
-                for x in part {
-                    sum_c += x * c;
-                    sum_s += x * s;
-                    (c, s) = (c * cos_1 - s * sin_1, s * cos_1 + c * sin_1);
-                }
-                (sum_c, sum_s)
-            })
-            .collect()
+        let turns = |at: f64| -> (Vec<f64>, Vec<f64>) {
+            (0..=harmonics).map(|h| (h as f64 * omega_rad * at).sin_cos()).unzip()
+        };
+        // All orders turn side by side: their chains of products do not wait for one another.
+        let (sin_1, cos_1) = turns(1.0);
+        let (mut s, mut c) = turns(start);
+        let (mut sum_s, mut sum_c) = (vec![0.0; harmonics + 1], vec![0.0; harmonics + 1]);
+        for x in part {
+            for h in 0..=harmonics {
+                sum_c[h] += x * c[h];
+                sum_s[h] += x * s[h];
+                (c[h], s[h]) =
+                    (c[h] * cos_1[h] - s[h] * sin_1[h], s[h] * cos_1[h] + c[h] * sin_1[h]);
+            }
+        }
+        sum_c.into_iter().zip(sum_s).collect()
     };
     let parts: Vec<_> = samples.par_chunks(BLOCK).enumerate().map(each).collect();
     let mut sums = vec![(0.0, 0.0); harmonics + 1];

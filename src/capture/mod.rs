@@ -22,6 +22,7 @@ mod cut;
 mod cut_options;
 mod decode;
 mod detect;
+mod drift;
 mod frequency;
 mod harmonic_fit;
 mod header;

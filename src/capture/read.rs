@@ -167,7 +167,8 @@ fn time_axis(
 ) -> Result<(Option<Timing>, Places)> {
     let column = &table.columns[at];
     let name = header.names[at].as_deref();
-    let written = options.time_unit.as_deref().or(header.units[at].as_deref());
+    let beside = header.find(&["horizontal unit", "time unit", "x unit"]).map(|(_, value)| value);
+    let written = options.time_unit.as_deref().or(header.units[at].as_deref()).or(beside);
     let known = written.and_then(unit).filter(|(dimension, _)| *dimension == Dimension::Time);
     if options.time_unit.is_some() && known.is_none() {
         return Err(Error::malformed(
@@ -177,7 +178,10 @@ fn time_axis(
     }
     let named_time = name.is_some_and(is_time_name);
     if known.is_none() && !named_time && column.first_moment.is_none() && counts_rows(column) {
-        return Ok((None, None));
+        // Numbers left out of an index still say that rows are missing.
+        let axis = stamps::axis(&column.values, options.limits.max_missing_rows)?;
+        notes.extend(axis.notes);
+        return Ok((None, axis.places));
     }
     let factor = known.map_or(1.0, |(_, factor)| factor);
     if known.is_none() && column.first_moment.is_none() {
@@ -206,12 +210,15 @@ fn time_axis(
     Ok((Some(timing), places))
 }
 
-/// Whole numbers that go up by one from row to row.
+/// Whole numbers that go up, mostly by one from row to row: an index, not a time.
 fn counts_rows(column: &Column) -> bool {
-    column.values.windows(2).all(|pair| {
-        let step = pair[1] - pair[0];
-        step.is_nan() || (step - 1.0).abs() < 1e-9
-    }) && column.values.iter().all(|value| value.is_nan() || value.fract().abs() < 1e-9)
+    let known: Vec<f64> = column.values.iter().copied().filter(|value| !value.is_nan()).collect();
+    let ones = known.windows(2).filter(|pair| (pair[1] - pair[0] - 1.0).abs() < 1e-9).count();
+    let rising = known.windows(2).all(|pair| pair[1] > pair[0]);
+    known.len() >= 2
+        && rising
+        && 2 * ones >= known.len() - 1
+        && known.iter().all(|value| value.fract().abs() < 1e-9)
 }
 
 /// The rate that counts: the caller's, then the time column's, then the header's.
@@ -332,7 +339,7 @@ fn problem_note(record: &Record, notes: &mut Vec<Note>) {
         return;
     }
     let more = record.problem_count.saturating_sub(named.len());
-    let tail = if more > 0 { format!("; and {more} more findings") } else { String::new() };
+    let tail = if more > 0 { format!("; {more} more in the record") } else { String::new() };
     let text = if named.is_empty() {
         format!("{more} rows have more cells than usual; their values are used")
     } else {

@@ -272,6 +272,37 @@ fn law_rows_are_placed_by_their_time() {
     assert!(noted.notes.iter().any(|note| note.code == "rows-placed-by-time"));
 }
 
+/// An index that skips says which samples are missing, the header how long a step is.
+#[test]
+fn law_an_index_column_keeps_missing_rows_missing() {
+    let text = "Increment,0.001\nn,I (A)\n0,1.5\n1,2.5\n2,3.5\n5,4.5\n6,5.5\n";
+    let record = read_bytes(text.as_bytes(), &ReadOptions::default()).unwrap().value;
+    let channel = &record.channels[0];
+    let values: Vec<_> = (0..channel.len()).map(|k| channel.value(k)).collect();
+    let (a, b) = (Some(4.5), Some(5.5));
+    assert_eq!(values, [Some(1.5), Some(2.5), Some(3.5), None, None, a, b]);
+    let rate_hz = record.timing.unwrap().sample_rate_hz;
+    assert!((rate_hz - 1000.0).abs() < 1e-9, "the digits are exact: {rate_hz}");
+}
+
+/// A frequency that rises by 0.08 Hz in a second for two seconds bends the phase by 0.04 periods from
+/// the middle to either end (half of 0.08 times one second squared): it is told.
+#[test]
+fn law_a_moving_frequency_is_told() {
+    let record = |rise_hz_per_s: f64| {
+        let at = |t: f64| 9.0 * (TAU * (50.0 * t + rise_hz_per_s * t * t / 2.0)).sin();
+        Samples::new((0..8000).map(|k| at(f64::from(k) / 4000.0)).collect(), 4000.0).unwrap()
+    };
+    for (rise_hz_per_s, told) in [(0.0, false), (0.08, true)] {
+        let cut = record(rise_hz_per_s).cut(&CutOptions::default()).unwrap();
+        let note = cut.notes.iter().any(|note| note.code == "frequency-moves");
+        assert_eq!(note, told, "{:?}", cut.notes);
+        let rms_a = cut.value.waveform.measures().dc.rms_a;
+        // A whole number of mean periods is off by a small part of one of 99 periods.
+        assert!((rms_a / (9.0 / 2.0_f64.sqrt()) - 1.0).abs() < 1e-3, "{rms_a}");
+    }
+}
+
 /// A clamp of 100 mV/A, a column in volts with its unit row: 0.66 V are 6.6 A.
 #[test]
 fn law_a_clamp_factor_turns_volts_into_amperes() {
