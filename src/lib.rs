@@ -9,6 +9,8 @@ pub mod units;
 pub mod cited;
 pub mod waveform;
 pub mod spectrum;
+#[cfg(feature = "files")]
+pub mod capture;
 pub mod meter;
 pub mod regulator;
 pub mod lamp;

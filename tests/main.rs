@@ -2,6 +2,12 @@
 //! `exact_` equals a closed form, `law_` obeys an identity, `published_` reproduces printed digits,
 //! `cross_` agrees with another program or with measured files, `pinned_` has not moved.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a test may stop at the first surprise, and may ask for the very same number"
+)]
+
 mod support;
 
 mod exact {
@@ -11,6 +17,7 @@ mod exact {
 }
 mod law {
     mod bad_input;
+    mod capture;
     mod description;
     mod layers;
     mod output_folder;
@@ -22,6 +29,9 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+}
+mod cross {
+    mod capture;
 }
 mod pinned {
     mod command_line;

@@ -117,10 +117,7 @@ impl Description {
                 waveform: shape.waveform(step.nominal.a(), self.frequency_hz)?,
                 origin: shape.words(),
             })),
-            CurrentOrigin::Capture(capture) => Err(Error::inconsistent(format!(
-                "{}: captures are not read yet",
-                capture.file.display()
-            ))),
+            CurrentOrigin::Capture(capture) => capture.case(step),
         }
     }
 

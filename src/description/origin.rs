@@ -1,8 +1,13 @@
 use std::path::PathBuf;
 
-use crate::error::Result;
+use crate::assess::StepCase;
+use crate::capture::{
+    ChannelOptions, ColumnChoice, CutOptions, ReadOptions, Recorded, Stretch, TimeColumn,
+};
+use crate::error::{Note, Noted, Result};
+use crate::regulator::Step;
 use crate::spectrum::band_limited;
-use crate::waveform::{Noise, RingDown, Scale, Shape, Synthesis, Waveform};
+use crate::waveform::{Coupling, Noise, RingDown, Scale, Shape, Synthesis, Waveform};
 
 /// Where the current of a step comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,19 +38,98 @@ pub struct ShapeOrigin {
 pub struct CaptureOrigin {
     /// The file.
     pub file: PathBuf,
-    /// Name or number (from 1) of the column with the current.
-    pub column: Option<String>,
-    /// Name or number (from 1) of the column with the time.
-    pub time_column: Option<String>,
-    /// Sample rate, when the file does not say.
-    pub sample_rate_hz: Option<f64>,
-    /// Output of the clamp, when the file holds volts.
-    pub clamp_v_per_a: Option<f64>,
-    /// Start of the part to use, in seconds of the record.
-    pub from_s: Option<f64>,
-    /// End of the part to use, in seconds of the record.
-    pub to_s: Option<f64>,
+    /// How it is read.
+    pub reading: ReadOptions,
+    /// Which channel is the current.
+    pub channel: ChannelOptions,
+    /// How whole periods are cut.
+    pub cutting: CutOptions,
 }
+
+impl CaptureOrigin {
+    /// A file whose current is found from its content, with what the user knows better.
+    ///
+    /// `column` and `time_column` are names or numbers from 1; the time column may be "none".
+    #[must_use]
+    pub fn new(file: PathBuf, column: Option<&str>, time_column: Option<&str>) -> Self {
+        let choice = |text: &str| {
+            let Ok(choice) = text.parse::<ColumnChoice>();
+            choice
+        };
+        let reading = ReadOptions {
+            time_column: match time_column {
+                Some(text) if text.eq_ignore_ascii_case("none") => TimeColumn::Absent,
+                Some(text) => TimeColumn::Column(choice(text)),
+                None => TimeColumn::default(),
+            },
+            ..ReadOptions::default()
+        };
+        let column = column.map(choice).unwrap_or_default();
+        let channel = ChannelOptions { column, ..ChannelOptions::default() };
+        Self { file, reading, channel, cutting: CutOptions::default() }
+    }
+
+    /// The same with only a part of the record, in seconds after its first sample.
+    #[must_use]
+    pub fn with_stretch_s(mut self, from_s: Option<f64>, to_s: Option<f64>) -> Self {
+        if from_s.is_some() || to_s.is_some() {
+            self.cutting.stretch = Stretch::Seconds { from_s, to_s };
+        }
+        self
+    }
+
+    /// Reads the file and cuts whole periods.
+    ///
+    /// # Errors
+    /// As [`Recorded::open`].
+    pub fn open(&self) -> Result<Noted<Recorded>> {
+        Recorded::open(&self.file, &self.reading, &self.channel, &self.cutting)
+    }
+
+    /// The recorded current as the case of a step: its shape, scaled to the step's nominal.
+    pub(super) fn case(&self, step: &Step) -> Result<Noted<StepCase>> {
+        let recorded = self.open()?;
+        let waveform = &recorded.value.cut.waveform;
+        let recorded_a = waveform.rms_a(Coupling::Dc);
+        let mut notes: Vec<Note> = recorded
+            .notes
+            .into_iter()
+            .map(|note| {
+                let text = format!("step {}, {}: {}", step.number, self.name(), note.text);
+                Note::new(note.code, text)
+            })
+            .collect();
+        let factor = step.nominal.a() / recorded_a;
+        if !(1.0 / LARGE_SCALING..=LARGE_SCALING).contains(&factor) {
+            notes.push(Note::new(
+                "scaled-far",
+                format!(
+                    "step {}, {}: the record holds {recorded_a:.3} A and is scaled to {} A; its \
+                     shape at that current may differ",
+                    step.number,
+                    self.name(),
+                    step.nominal.a()
+                ),
+            ));
+        }
+        let case = StepCase {
+            step: step.clone(),
+            waveform: waveform.scaled_to_rms(step.nominal.a(), Coupling::Dc)?,
+            origin: format!("capture {}, {recorded_a:.3} A true RMS as recorded", self.name()),
+        };
+        Ok(Noted { value: case, notes })
+    }
+
+    fn name(&self) -> String {
+        self.file.file_name().map_or_else(
+            || self.file.display().to_string(),
+            |name| name.to_string_lossy().into_owned(),
+        )
+    }
+}
+
+/// Scaling a record by more than this to reach the nominal is worth a note.
+const LARGE_SCALING: f64 = 1.1;
 
 impl ShapeOrigin {
     /// The bare shape with nothing added.

@@ -127,6 +127,7 @@ pub(super) struct RawRingDown {
 pub(super) struct RawCapture {
     pub(super) file: Spanned<String>,
     pub(super) column: Option<String>,
+    pub(super) unit: Option<String>,
     pub(super) time_column: Option<String>,
     pub(super) sample_rate: Option<Spanned<Hertz>>,
     pub(super) clamp: Option<Spanned<VoltsPerAmpere>>,

@@ -1,4 +1,4 @@
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use toml::Spanned;
 
@@ -264,16 +264,16 @@ impl Reader<'_> {
     }
 
     fn capture(&self, raw: &RawCapture) -> CaptureOrigin {
-        let file: PathBuf = self.folder.join(raw.file.get_ref());
-        CaptureOrigin {
-            file,
-            column: raw.column.clone(),
-            time_column: raw.time_column.clone(),
-            sample_rate_hz: raw.sample_rate.as_ref().map(|hz| hz.get_ref().0),
-            clamp_v_per_a: raw.clamp.as_ref().map(|factor| factor.get_ref().0),
-            from_s: raw.from.as_ref().map(|s| s.get_ref().0),
-            to_s: raw.to.as_ref().map(|s| s.get_ref().0),
-        }
+        let file = self.folder.join(raw.file.get_ref());
+        let from_s = raw.from.as_ref().map(|s| s.get_ref().0);
+        let to_s = raw.to.as_ref().map(|s| s.get_ref().0);
+        let mut origin =
+            CaptureOrigin::new(file, raw.column.as_deref(), raw.time_column.as_deref())
+                .with_stretch_s(from_s, to_s);
+        origin.reading.sample_rate_hz = raw.sample_rate.as_ref().map(|hz| hz.get_ref().0);
+        origin.channel.unit = raw.unit.clone();
+        origin.channel.clamp_v_per_a = raw.clamp.as_ref().map(|factor| factor.get_ref().0);
+        origin
     }
 
     fn meters(&self, raw: &[RawMeter]) -> Result<Vec<Meter>> {

@@ -1,7 +1,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{ShapeDocument, StepsDocument, SurveyDocument};
+use super::{CaptureDocument, ShapeDocument, StepsDocument, SurveyDocument};
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -11,6 +11,8 @@ pub enum Document {
     Survey(Box<SurveyDocument>),
     /// The detector laws on one shape.
     Shape(Box<ShapeDocument>),
+    /// A recorded current.
+    Capture(Box<CaptureDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -7,6 +7,7 @@
 //! kind and never changes within a format number; an unknown is `null` or absent, never 0; percent
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
+mod capture_document;
 mod cautions;
 mod document;
 mod output_folder;
@@ -16,6 +17,7 @@ mod steps_document;
 mod survey_document;
 mod wording;
 
+pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
 pub use document::{Document, to_json};
 pub use output_folder::{Existing, OutputFolder};
