@@ -415,3 +415,14 @@ fn law_threads_do_not_change_a_bit() {
     };
     assert_eq!(with(1), with(3));
 }
+
+/// Three periods of 61.457 Hz are fewer than two of the lowest frequency looked for; they were refused
+/// for that once (November 2026), although three periods are enough.
+#[test]
+fn law_three_periods_of_a_high_frequency_are_enough() {
+    let tone = Tone { frequency_hz: 61.457, mean_a: 0.0, lines: vec![(1, 9.3, 0.0)] };
+    let cut = cut(&tone.record(13_272.0, 3.0 / 61.457 + 2.0 / 13_272.0, |_| 0.0));
+    // The search stops at 1e-6 lines of 20 Hz, and the fit is exact.
+    assert!((cut.frequency_hz - 61.457).abs() < 1e-4, "{}", cut.frequency_hz);
+    assert_eq!(cut.cycles, 3);
+}
