@@ -68,8 +68,8 @@ pub(super) fn cut(samples: &Samples, options: &CutOptions) -> Result<Noted<Cut>>
     let mut notes = Vec::new();
     let (clear, look_for_steady) = samples.clear_stretch(&options.stretch, &mut notes)?;
     let all_a = samples.raw_a();
-    let lowest_hz = options.frequency_hz.unwrap_or(low_hz);
-    enough(&clear, rate_hz, lowest_hz, options.frequency_hz)?;
+    // Too short even for the highest frequency; the found one is checked again below.
+    enough(&clear, rate_hz, options.frequency_hz.unwrap_or(high_hz), options.frequency_hz)?;
 
     let start_hz = match options.frequency_hz {
         Some(hz) => hz,

@@ -13,6 +13,7 @@
 //! into amperes; [`Samples::cut`] makes the [`Waveform`](crate::waveform::Waveform).
 //! Whatever was decided on the way is a [`Note`](crate::error::Note).
 
+mod axis;
 mod cells;
 mod channel;
 mod channel_options;

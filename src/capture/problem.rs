@@ -5,7 +5,7 @@ pub struct RowProblem {
     pub row: usize,
     /// Line of the file, counted from 1.
     pub line: usize,
-    /// Column of the file, counted from 1; `None` when the whole row is concerned.
+    /// Column of the file, counted from 1, for a short row the first that is missing; `None` when the whole row is concerned.
     pub column: Option<usize>,
     /// What is the matter.
     pub kind: RowProblemKind,
@@ -19,7 +19,7 @@ pub enum RowProblemKind {
     EmptyRow,
     /// Text where numbers should be, such as a comment.
     TextRow(String),
-    /// The row ends before this column.
+    /// The row ends before the last column; its last cell may be cut and is not used either.
     ShortRow,
     /// Nothing in the cell.
     EmptyCell,

@@ -1,9 +1,8 @@
 use std::ops::Range;
 
-use crate::error::{Error, Note, Noted, Result};
+use crate::error::{Bounds, Error, Note, Noted, Result};
 
 use super::channel::longest_clear;
-use super::read::SAMPLE_RATE_HZ;
 use super::{Cut, CutOptions, Stretch};
 
 /// One channel in amperes on an even time axis, gaps included.
@@ -16,12 +15,15 @@ pub struct Samples {
 }
 
 impl Samples {
+    /// Samples per second that make sense for a current at mains frequency.
+    pub const SAMPLE_RATE_HZ: Bounds = Bounds::new("sample rate", "Hz", 1.0, 1e9);
+
     /// Samples in amperes at a known rate; whatever is not finite is a gap.
     ///
     /// # Errors
     /// `OutOfRange` when the rate makes no sense.
     pub fn new(mut samples_a: Vec<f64>, sample_rate_hz: f64) -> Result<Self> {
-        SAMPLE_RATE_HZ.check(sample_rate_hz)?;
+        Self::SAMPLE_RATE_HZ.check(sample_rate_hz)?;
         for i_a in samples_a.iter_mut().filter(|i_a| !i_a.is_finite()) {
             *i_a = f64::NAN;
         }

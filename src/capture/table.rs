@@ -91,10 +91,17 @@ impl Table {
     fn push(&mut self, line: usize, record: &StringRecord, found: &Found) -> bool {
         self.rows += 1;
         let row = self.rows;
+        // A row that ends early may have ended in the middle of its last number.
+        let whole = if found.data.iter().all(|place| *place < record.len()) {
+            record.len()
+        } else {
+            record.len().saturating_sub(1)
+        };
         let cells: Vec<Cell> = found
             .data
             .iter()
-            .map(|place| Cell::of(record.get(*place).unwrap_or(""), found.decimal_mark))
+            .map(|place| record.get(*place).filter(|_| *place < whole).unwrap_or(""))
+            .map(|text| Cell::of(text, found.decimal_mark))
             .collect();
         let any_value = cells.iter().any(Cell::is_value);
         for (column, cell) in self.columns.iter_mut().zip(&cells) {
@@ -103,6 +110,8 @@ impl Table {
         if !any_value {
             let kind = if record.iter().all(str::is_empty) {
                 RowProblemKind::EmptyRow
+            } else if record.iter().all(|cell| Cell::of(cell, found.decimal_mark).is_value()) {
+                RowProblemKind::ShortRow
             } else {
                 RowProblemKind::TextRow(quoted(&record.iter().collect::<Vec<_>>().join(" ")))
             };
@@ -110,11 +119,15 @@ impl Table {
             return false;
         }
         for (place, cell) in found.data.iter().zip(&cells) {
+            if *place >= whole {
+                let kind = RowProblemKind::ShortRow;
+                self.problem(RowProblem { row, line, column: Some(place + 1), kind });
+                break;
+            }
             let text = record.get(*place);
             let kind = match (cell, text) {
                 (Cell::Number(_) | Cell::Moment(_), _) => continue,
-                (_, None) => RowProblemKind::ShortRow,
-                (Cell::Empty, _) => RowProblemKind::EmptyCell,
+                (Cell::Empty, _) | (_, None) => RowProblemKind::EmptyCell,
                 (Cell::NonFinite, Some(text)) => RowProblemKind::NonFinite(quoted(text)),
                 (Cell::Overload | Cell::Text, Some(text)) => RowProblemKind::TextCell(quoted(text)),
             };
