@@ -13,3 +13,5 @@ pub mod meter;
 pub mod regulator;
 pub mod lamp;
 pub mod assess;
+#[cfg(feature = "plot")]
+pub mod plot;
