@@ -1,5 +1,7 @@
 //! An invented circuit for the examples: no regulator was measured for it.
 
+#![allow(dead_code, reason = "each example takes what it needs")]
+
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 
@@ -20,7 +22,7 @@ const THIRD_AND_FIFTH: [(f64, f64); 5] =
 ///
 /// # Errors
 /// None in practice: every value is within bounds.
-pub fn cases() -> Result<Vec<StepCase>> {
+pub(crate) fn cases() -> Result<Vec<StepCase>> {
     let table = StepTable::published(CircuitClass::FiveStep6A6, BandSet::Ufc2005)?;
     let case = |(step, (third, fifth)): (&loopcrest::regulator::Step, (f64, f64))| {
         let shape = Shape::Harmonics(vec![
@@ -39,7 +41,7 @@ pub fn cases() -> Result<Vec<StepCase>> {
 ///
 /// # Errors
 /// None in practice: every value is within bounds.
-pub fn survey() -> Result<Survey> {
+pub(crate) fn survey() -> Result<Survey> {
     let cases = cases()?;
     let meters = [
         Meter { name: "true RMS".into(), detector: Detector::TrueRms(Coupling::Ac) },
@@ -58,7 +60,7 @@ pub fn survey() -> Result<Survey> {
 /// # Errors
 /// As [`Figure::draw`]; `Io` when a file cannot be written.
 #[expect(clippy::print_stdout, reason = "an example tells its reader where the picture went")]
-pub fn write(name: &str, figure: &Figure) -> Result<()> {
+pub(crate) fn write(name: &str, figure: &Figure) -> Result<()> {
     let folder = std::env::args_os().nth(1).map_or_else(|| PathBuf::from("plots"), PathBuf::from);
     let drawing = figure.draw(&Palette::LIGHT)?;
     let put = |path: &Path, bytes: &[u8]| {

@@ -5,6 +5,8 @@ pub struct Tick {
     pub at: f64,
     /// What is written there; more than one line is allowed.
     pub text: String,
+    /// Whether the axis's lines across the panel include this division.
+    pub line: bool,
 }
 
 /// One axis of a panel: what it shows, in which unit, from where to where.
@@ -45,7 +47,7 @@ impl Axis {
     #[must_use]
     pub fn names(label: &str, unit: &str, names: Vec<String>) -> Self {
         let to = names.len() as f64 - 0.5;
-        let tick = |(at, text): (usize, String)| Tick { at: at as f64, text };
+        let tick = |(at, text): (usize, String)| Tick { at: at as f64, text, line: true };
         Self {
             label: label.to_owned(),
             unit: unit.to_owned(),

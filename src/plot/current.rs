@@ -27,7 +27,8 @@ const PEAK: Detector = Detector::PeakResponding(Coupling::Ac);
 #[must_use]
 pub fn current_figure(case: &StepCase, result: &StepResult) -> Figure {
     let step = &case.step;
-    let top_px = content_top_px(&[]) + 42.0;
+    let caption = lesson(step, result);
+    let top_px = content_top_px(&caption, &[]) + 38.0;
     let bottom_px = 562.0;
     let ruler = Ruler::of(step, result);
     Figure {
@@ -36,7 +37,7 @@ pub fn current_figure(case: &StepCase, result: &StepResult) -> Figure {
             step.number,
             numbers::amperes(step.nominal.a())
         ),
-        caption: lesson(step, result),
+        caption,
         key: Vec::new(),
         panels: vec![
             wave_panel(case, result, Rect::new(88.0, top_px, 716.0, bottom_px)),
@@ -87,7 +88,7 @@ fn wave_panel(case: &StepCase, result: &StepResult, area: Rect) -> Panel {
     Panel {
         area,
         x: Axis::numbers("time", "ms", 0.0, end_ms, 7).without_grid(),
-        y: Axis::numbers("current", "A", -end_a, end_a, 8),
+        y: Axis::numbers("current", "A", -end_a, end_a, 10),
         items: vec![
             Item::Area {
                 x: (0.0, end_ms),
@@ -181,8 +182,8 @@ impl Ruler {
             items.push(beyond((y.from, self.from_a)));
         }
         let mut entries = vec![
-            edge_callout("upper edge", step.band.high_a()),
-            edge_callout("lower edge", step.band.low_a()),
+            edge_callout("band up to", step.band.high_a()),
+            edge_callout("band from", step.band.low_a()),
         ];
         for pointer in &self.pointers {
             // Beyond the scale a pointer stands in the middle of the strip.
@@ -197,6 +198,7 @@ impl Ruler {
             entries.push(pointer.callout(at_a, outside));
             items.push(Item::Mark {
                 at: (pointer.x, at_a),
+                offset_px: (0.0, 0.0),
                 marker: pointer.marker,
                 ink: pointer.ink,
                 face: Face::Full,

@@ -4,15 +4,15 @@ use crate::assess::StepResult;
 use crate::spectrum::HarmonicLine;
 
 use super::layout::content_top_px;
-use super::{
-    Anchor, Axis, Figure, Ink, Item, KeyEntry, Panel, Rect, Stroke, TextLook, Tick, Weight,
-};
+use super::{Anchor, Axis, Figure, Ink, Item, KeyEntry, Panel, Rect, TextLook, Tick, Weight};
 use super::{numbers, ticks};
 
 /// Orders drawn.
 const SHOWN: std::ops::RangeInclusive<usize> = 2..=25;
 /// Orders the distortion is taken over: the range power-quality meters usually take (from memory).
 const THD_ORDERS: usize = 50;
+/// Bars below this are not drawn: nobody would see them.
+const BAR_FROM_PERCENT: f64 = 0.005;
 /// Bars below this carry no number: it would read 0.0.
 const NUMBER_FROM_PERCENT: f64 = 0.05;
 /// Bars below this carry no phase: it would be the phase of noise.
@@ -32,7 +32,11 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
     let most = bars.iter().map(|(_, percent)| *percent).fold(0.8, f64::max);
     let first_rad = spectrum.line(1).map_or(0.0, |line| line.phase_rad);
 
-    let mut items: Vec<Item> = bars.iter().map(|(line, percent)| bar(line, *percent)).collect();
+    let mut items: Vec<Item> = bars
+        .iter()
+        .filter(|(_, percent)| *percent >= BAR_FROM_PERCENT)
+        .map(|(line, percent)| bar(line, *percent))
+        .collect();
     for (line, percent) in &bars {
         if *percent < NUMBER_FROM_PERCENT {
             continue;
@@ -55,11 +59,13 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
     ];
     let mut x = Axis::names(
         "frequency",
-        &format!("multiples of {} Hz", numbers::plain(spectrum.fundamental_hz(), 1)),
+        &format!("multiples of {}\u{a0}Hz", hertz(spectrum.fundamental_hz())),
         Vec::new(),
     );
     (x.from, x.to) = (1.4, 25.6);
-    x.ticks = SHOWN.map(|order| Tick { at: order as f64, text: order.to_string() }).collect();
+    x.ticks = SHOWN
+        .map(|order| Tick { at: order as f64, text: order.to_string(), line: false })
+        .collect();
     let y = Axis::numbers(
         "size of each harmonic",
         "% of the fundamental",
@@ -67,16 +73,17 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
         ticks::round_outwards(1.22 * most, 10),
         6,
     );
-    let area = Rect::new(88.0, content_top_px(&key) + 38.0, 1170.0, 574.0);
+    let caption = "Size is only half of the story: with the same bars, the phase (the small \
+                   figures) decides whether an average-responding meter reads high or low."
+        .to_owned();
+    let area = Rect::new(88.0, content_top_px(&caption, &key) + 38.0, 1170.0, 574.0);
     Figure {
         title: format!(
             "Step {} at {}: the harmonics of its current",
             result.step.number,
             numbers::amperes(result.step.nominal.a())
         ),
-        caption: "Size is only half of the story: the phase (small figures) decides whether an \
-                  average-responding meter reads high or low on the same bars."
-            .into(),
+        caption,
         key,
         panels: vec![Panel { area, x, y, items }],
         zooms: Vec::new(),
@@ -90,12 +97,7 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
 fn bar(line: &HarmonicLine, percent: f64) -> Item {
     let at = line.order as f64;
     let ink = if line.order % 2 == 1 { Ink::Current } else { Ink::Lighter };
-    Item::Area {
-        x: (at - 0.34, at + 0.34),
-        y: (0.0, percent),
-        ink,
-        edge: Some(Stroke::solid(ink, 2.0)),
-    }
+    Item::Area { x: (at - 0.34, at + 0.34), y: (0.0, percent), ink, edge: None }
 }
 
 fn above(order: usize, percent: f64, up_px: f64, text: String, look: TextLook) -> Item {
@@ -125,6 +127,12 @@ fn distortion(thd_ratio: Option<f64>) -> Item {
         look: TextLook::new(20.0, Weight::Bold, Ink::Text),
         upright: false,
     }
+}
+
+/// A frequency with as many decimals as it needs, two at most.
+fn hertz(frequency_hz: f64) -> String {
+    let text = numbers::plain(frequency_hz, 2);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// An angle as whole degrees from 0 to 359: rounded first, so that a full turn becomes 0.

@@ -30,10 +30,12 @@ pub enum Item {
         /// What is written along it.
         label: Option<(String, TextLook)>,
     },
-    /// A mark.
+    /// A mark at a place, or beside it by so many pixels (right, down).
     Mark {
         /// The place.
         at: (f64, f64),
+        /// Distance from it.
+        offset_px: (f64, f64),
         /// Its outline.
         marker: Marker,
         /// Its colour.

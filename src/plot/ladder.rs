@@ -2,18 +2,25 @@
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_3, PI, TAU};
 
+use rayon::prelude::*;
+
 use crate::error::Result;
 use crate::meter::Detector;
 use crate::waveform::{Coupling, Harmonic, Scale, Shape, Synthesis};
 
-use super::layout::content_top_px;
-use super::numbers;
+use super::layout::{MARGIN_PX, content_top_px};
 use super::{Anchor, Axis, Face, Figure, Ink, Item, Marker, Panel, Rect, Stroke, TextLook, Weight};
+use super::{font, numbers};
 
 /// True RMS of every rung. The errors do not depend on it.
 const RMS_A: f64 = 6.6;
 /// Points of a sketch: enough for a stroke of two pixels.
 const SKETCH_POINTS: usize = 160;
+/// Fine enough that the largest sample of a corner is within 1e-4 of the corner's own height, so
+/// that the printed decimal is the closed form's.
+const SAMPLES_PER_PERIOD: usize = 36_000;
+/// Rows that begin a new family of shapes.
+const FAMILIES: [usize; 5] = [1, 4, 8, 9, 12];
 /// Half-width of the shaded strip: the room of the published ±3 % bands.
 const BAND_RATIO: f64 = 0.03;
 
@@ -42,7 +49,11 @@ impl Rung {
     /// # Errors
     /// As [`Synthesis::waveform`].
     pub fn new(name: impl Into<String>, shape: Shape, coupling: Coupling) -> Result<Self> {
-        let waveform = Synthesis::new(shape.clone(), Scale::RmsA(RMS_A)).waveform()?;
+        let recipe = Synthesis {
+            samples_per_period: SAMPLES_PER_PERIOD,
+            ..Synthesis::new(shape.clone(), Scale::RmsA(RMS_A))
+        };
+        let waveform = recipe.waveform()?;
         let measures = waveform.measures();
         let error =
             |detector: Detector| detector.read(&measures).shown_a() / measures.dc.rms_a - 1.0;
@@ -89,8 +100,10 @@ pub fn ladder() -> Result<Vec<Rung>> {
         ("half-wave, mean kept", Shape::HalfWave, Coupling::Dc),
         ("half-wave, mean lost", Shape::HalfWave, Coupling::Ac),
     ]
-    .into_iter()
+    .into_par_iter()
     .map(|(name, shape, coupling)| Rung::new(name, shape, coupling))
+    .collect::<Vec<Result<Rung>>>()
+    .into_iter()
     .collect()
 }
 
@@ -100,7 +113,10 @@ pub fn ladder() -> Result<Vec<Rung>> {
 /// As [`ladder`].
 pub fn ladder_figure() -> Result<Figure> {
     let rungs = ladder()?;
-    let top_px = content_top_px(&[]) + 34.0;
+    let caption = "The same 20 % of third harmonic makes an average-responding meter read high, \
+                   right or low; only true RMS with the mean kept is right on every shape."
+        .to_owned();
+    let top_px = content_top_px(&caption, &[]) + 34.0;
     let area = Rect::new(388.0, top_px, 896.0, 582.0);
     let percents = || rungs.iter().flat_map(Rung::errors).map(|(_, ratio)| 100.0 * ratio);
     let (least, most) = percents().fold((0.0_f64, 0.0_f64), |(a, b), e| (a.min(e), b.max(e)));
@@ -121,6 +137,15 @@ pub fn ladder_figure() -> Result<Figure> {
         points: vec![(0.0, rows - 0.5), (0.0, -0.5)],
         stroke: Stroke::solid(Ink::Muted, 1.5),
     });
+    for row in FAMILIES {
+        items.push(Item::Sketch {
+            at: (f64::MIN, row as f64 - 0.5),
+            offset_px: (Figure::WIDTH_PX / 2.0 - area.left_px, 0.0),
+            half_px: (Figure::WIDTH_PX / 2.0 - MARGIN_PX, 0.0),
+            points: vec![(-1.0, 0.0), (1.0, 0.0)],
+            stroke: Stroke::solid(Ink::Grid, 1.5),
+        });
+    }
     for (row, rung) in rungs.iter().enumerate() {
         items.extend(row_items(row as f64, rung, x.to));
     }
@@ -134,24 +159,31 @@ pub fn ladder_figure() -> Result<Figure> {
         key: Vec::new(),
         panels: vec![Panel { area, x, y, items }],
         zooms: Vec::new(),
-        footnote:
-            "Ideal meters, computed while drawing. Green strip: the errors a ±3 % band would \
+        footnote: "Ideal meters. Green strip: the errors a ±3 % band would \
                    forgive. Mean lost: seen through a current transformer."
-                .into(),
+            .into(),
     })
 }
 
 /// Distances of the three columns of numbers from the panel's right edge.
-const COLUMNS_PX: [f64; 3] = [80.0, 180.0, 274.0];
+const COLUMNS_PX: [f64; 3] = [94.0, 198.0, 274.0];
 
 fn row_items(row: f64, rung: &Rung, right: f64) -> Vec<Item> {
+    let left = (f64::MIN, row);
     let mut items = vec![Item::Sketch {
-        at: (f64::MIN, row),
+        at: left,
+        offset_px: (-316.0, 0.0),
+        half_px: (40.0, 11.0),
+        points: vec![(-1.0, 0.0), (1.0, 0.0)],
+        stroke: Stroke::solid(Ink::Grid, 1.5),
+    }];
+    items.push(Item::Sketch {
+        at: left,
         offset_px: (-316.0, 0.0),
         half_px: (40.0, 11.0),
         points: sketch(rung),
         stroke: Stroke::solid(Ink::Current, 2.0),
-    }];
+    });
     for (index, (detector, ratio)) in rung.errors().into_iter().enumerate() {
         let ink = Ink::of(detector.indication());
         // One above the other within the row, so that equal errors do not hide each other.
@@ -163,6 +195,7 @@ fn row_items(row: f64, rung: &Rung, right: f64) -> Vec<Item> {
         });
         items.push(Item::Mark {
             at: (percent, y),
+            offset_px: (0.0, 0.0),
             marker: Marker::of(detector),
             ink,
             face: Face::Full,
@@ -189,12 +222,22 @@ fn head_items(right: f64) -> Vec<Item> {
     let mut items = Vec::new();
     for ((text, detector), column_px) in heads.into_iter().zip(COLUMNS_PX) {
         let ink = Ink::of(detector.indication());
+        let look = TextLook::new(17.0, Weight::Bold, ink);
+        let before_px = font::width_px(text, look.size_px, look.weight) + 13.0;
+        items.push(Item::Mark {
+            at: (right, -0.5),
+            offset_px: (column_px - before_px, -18.0),
+            marker: Marker::of(detector),
+            ink,
+            face: Face::Full,
+            radius_px: 6.0,
+        });
         items.push(Item::Label {
             at: (right, -0.5),
             offset_px: (column_px, -18.0),
             anchor: Anchor::End,
             text: text.into(),
-            look: TextLook::new(17.0, Weight::Bold, ink),
+            look,
             upright: false,
         });
     }

@@ -11,7 +11,10 @@ use super::{font, paragraph, spread};
 /// Space kept free at the canvas' edges.
 pub(super) const MARGIN_PX: f64 = 30.0;
 const TEXT_WIDTH_PX: f64 = Figure::WIDTH_PX - 2.0 * MARGIN_PX;
-const KEY_TOP_PX: f64 = 134.0;
+const CAPTION_PX: f64 = 74.0;
+const CAPTION_LINE_PX: f64 = 26.0;
+/// From the last line of the caption to the key.
+const KEY_BELOW_PX: f64 = 35.0;
 const KEY_LINE_PX: f64 = 28.0;
 const KEY_LOOK: TextLook = TextLook::new(17.0, Weight::Regular, Ink::Text);
 const KEY_TEXT_MOST_PX: f64 = 380.0;
@@ -25,23 +28,32 @@ pub(super) fn scene(figure: &Figure) -> Result<Scene> {
     for panel in &figure.panels {
         page.panel(panel);
     }
-    page.key(&figure.key);
+    page.key(figure);
     page.footnote(&figure.footnote);
     check(&page.scene)?;
     Ok(page.scene)
 }
 
-/// Upper edge of the first panel's titles, below caption and key.
-pub(super) fn content_top_px(key: &[KeyEntry]) -> f64 {
-    match key_places_px(key).last() {
-        None => KEY_TOP_PX - 6.0,
+/// Where panels with the titles of their axes may begin, below caption and key.
+pub(super) fn content_top_px(caption: &str, key: &[KeyEntry]) -> f64 {
+    match key_places_px(caption, key).last() {
+        None => key_top_px(caption) - 6.0,
         Some((_, y_px)) => y_px + KEY_LINE_PX,
     }
 }
 
+fn caption_lines(caption: &str) -> Vec<String> {
+    paragraph::lines(caption, TextLook::CAPTION, TEXT_WIDTH_PX, 2)
+}
+
+fn key_top_px(caption: &str) -> f64 {
+    let lines = caption_lines(caption).len().max(1) - 1;
+    CAPTION_LINE_PX.mul_add(lines as f64, CAPTION_PX + KEY_BELOW_PX)
+}
+
 /// Where each entry of the key begins: from left to right, then on the next line.
-fn key_places_px(key: &[KeyEntry]) -> Vec<(f64, f64)> {
-    let (mut x_px, mut y_px) = (MARGIN_PX, KEY_TOP_PX);
+fn key_places_px(caption: &str, key: &[KeyEntry]) -> Vec<(f64, f64)> {
+    let (mut x_px, mut y_px) = (MARGIN_PX, key_top_px(caption));
     let mut places = Vec::with_capacity(key.len());
     for entry in key {
         let text = paragraph::fitted(&entry.text, KEY_LOOK, KEY_TEXT_MOST_PX);
@@ -77,9 +89,8 @@ impl Page {
     fn head(&mut self, figure: &Figure) {
         let title = paragraph::fitted(&figure.title, TextLook::TITLE, TEXT_WIDTH_PX);
         self.text((MARGIN_PX, 38.0), Anchor::Start, TextLook::TITLE, &title);
-        let lines = paragraph::lines(&figure.caption, TextLook::CAPTION, TEXT_WIDTH_PX, 2);
-        for (index, line) in lines.iter().enumerate() {
-            let y_px = 74.0 + 26.0 * index as f64;
+        for (index, line) in caption_lines(&figure.caption).iter().enumerate() {
+            let y_px = CAPTION_LINE_PX.mul_add(index as f64, CAPTION_PX);
             self.text((MARGIN_PX, y_px), Anchor::Start, TextLook::CAPTION, line);
         }
     }
@@ -93,8 +104,9 @@ impl Page {
         }
     }
 
-    fn key(&mut self, key: &[KeyEntry]) {
-        for (entry, (x_px, y_px)) in key.iter().zip(key_places_px(key)) {
+    fn key(&mut self, figure: &Figure) {
+        let places_px = key_places_px(&figure.caption, &figure.key);
+        for (entry, (x_px, y_px)) in figure.key.iter().zip(places_px) {
             let sign_px = (x_px + 11.0, y_px);
             match entry.marker {
                 Some((marker, face)) => self.scene.elements.push(Element::Mark {
@@ -141,6 +153,7 @@ impl Page {
     }
 
     fn panel(&mut self, panel: &Panel) {
+        self.grid(panel);
         for item in &panel.items {
             if let Item::Area { x, y, ink, edge } = item {
                 self.area(panel, *x, *y, *ink, *edge);
@@ -173,16 +186,29 @@ impl Page {
         }
     }
 
-    fn horizontal_axis(&mut self, panel: &Panel) {
+    fn grid(&mut self, panel: &Panel) {
         let Rect { left_px, top_px, right_px, bottom_px } = panel.area;
+        let fine = Stroke::solid(Ink::Grid, 1.0);
+        let crossed = |axis: &Axis| -> Vec<f64> {
+            let lines = axis.ticks.iter().filter(|tick| axis.grid && tick.line);
+            lines.map(|tick| tick.at).collect()
+        };
+        for at in crossed(&panel.x) {
+            let (x_px, _) = panel.place_px((at, panel.y.from));
+            self.line(vec![(x_px, top_px), (x_px, bottom_px)], fine);
+        }
+        for at in crossed(&panel.y) {
+            let (_, y_px) = panel.place_px((panel.x.from, at));
+            self.line(vec![(left_px, y_px), (right_px, y_px)], fine);
+        }
+    }
+
+    fn horizontal_axis(&mut self, panel: &Panel) {
+        let Rect { left_px, right_px, bottom_px, .. } = panel.area;
         let axis = &panel.x;
         let mut most_lines = 0;
         for tick in &axis.ticks {
             let (x_px, _) = panel.place_px((tick.at, panel.y.from));
-            if axis.grid {
-                let across_px = vec![(x_px, top_px), (x_px, bottom_px)];
-                self.line(across_px, Stroke::solid(Ink::Grid, 1.0));
-            }
             if !axis.named {
                 let notch_px = vec![(x_px, bottom_px), (x_px, bottom_px + 6.0)];
                 self.line(notch_px, Stroke::solid(Ink::Muted, 1.5));
@@ -210,10 +236,6 @@ impl Page {
         let axis = &panel.y;
         for tick in &axis.ticks {
             let (_, y_px) = panel.place_px((panel.x.from, tick.at));
-            if axis.grid {
-                let across_px = vec![(left_px, y_px), (right_px, y_px)];
-                self.line(across_px, Stroke::solid(Ink::Grid, 1.0));
-            }
             self.text((left_px - 11.0, y_px), Anchor::End, TextLook::TICK, &tick.text);
         }
         if axis.label.is_empty() {
@@ -227,7 +249,7 @@ impl Page {
                 self.line(vec![(left_px, zero_px), (right_px, zero_px)], zero_stroke());
             }
         }
-        let start_px = (left_px - 58.0).max(MARGIN_PX);
+        let start_px = (left_px - 78.0).max(MARGIN_PX);
         self.text((start_px, top_px - 22.0), Anchor::Start, TextLook::AXIS, &axis.title());
     }
 
@@ -250,9 +272,9 @@ impl Page {
                     self.text(at_px, Anchor::Start, *look, text);
                 }
             }
-            Item::Mark { at, marker, ink, face, radius_px } => {
+            Item::Mark { at, offset_px, marker, ink, face, radius_px } => {
                 self.scene.elements.push(Element::Mark {
-                    at_px: panel.place_px(*at),
+                    at_px: shifted(*at, *offset_px),
                     radius_px: *radius_px,
                     marker: *marker,
                     ink: *ink,

@@ -24,7 +24,7 @@ pub(super) fn round_ticks(from: f64, to: f64, count: usize) -> Vec<Tick> {
     (first..=last)
         .map(|k| {
             let at = k as f64 * step;
-            Tick { at, text: numbers::plain(at, decimals) }
+            Tick { at, text: numbers::plain(at, decimals), line: true }
         })
         .collect()
 }
