@@ -5,13 +5,12 @@
 
 mod invented;
 
-use loopcrest::assess::StepCase;
 use loopcrest::error::Error;
 use loopcrest::plot::current_figure;
 
 fn main() -> Result<(), Error> {
-    let cases: Vec<StepCase> = invented::cases()?;
+    let cases = invented::cases()?;
     let survey = invented::survey()?;
-    // Step 4: the second from the top, where this invented current is 6 % third harmonic.
-    invented::write("01_current", &current_figure(&cases[1], &survey.results()[1]))
+    let chosen = invented::CHOSEN;
+    invented::write("01_current", &current_figure(&cases[chosen], &survey.results()[chosen]))
 }

@@ -9,5 +9,5 @@ use loopcrest::plot::harmonics_figure;
 
 fn main() -> Result<(), Error> {
     let survey = invented::survey()?;
-    invented::write("03_harmonics", &harmonics_figure(&survey.results()[1]))
+    invented::write("03_harmonics", &harmonics_figure(&survey.results()[invented::CHOSEN]))
 }

@@ -18,6 +18,10 @@ use loopcrest::waveform::{Coupling, Harmonic, Scale, Shape, Synthesis};
 const THIRD_AND_FIFTH: [(f64, f64); 5] =
     [(0.03, 0.02), (0.06, 0.03), (0.08, 0.03), (0.10, 0.04), (0.12, 0.04)];
 
+/// The step shown by itself: step 2, the fourth from the top, where an average-responding meter just
+/// leaves the band.
+pub(crate) const CHOSEN: usize = 3;
+
 /// The steps of a 6.6 A circuit with an invented current at each.
 ///
 /// # Errors

@@ -18,6 +18,8 @@ mod current;
 mod curve;
 mod drawing;
 mod element;
+mod error_column;
+mod error_scale;
 mod errors;
 mod figure;
 mod font;
