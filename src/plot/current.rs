@@ -14,6 +14,8 @@ use super::{curve, numbers, ticks};
 
 /// Readings farther from the band than so many of its widths are put beyond the ruler's scale.
 const REACH_RATIO: f64 = 2.5;
+/// A mean smaller than this share of the RMS moves it by less than a millionth.
+const MEAN_WORTH_NAMING_RATIO: f64 = 1e-3;
 /// Two dots for each column of the wave's panel: finer than a projector shows.
 const COLUMNS: usize = 1200;
 
@@ -112,7 +114,7 @@ fn wave_panel(case: &StepCase, result: &StepResult, area: Rect) -> Panel {
 
 /// One pointer on the ruler.
 struct Pointer {
-    name: &'static str,
+    name: String,
     marker: Marker,
     ink: Ink,
     shown_a: f64,
@@ -130,10 +132,12 @@ struct Ruler {
 impl Ruler {
     fn of(step: &Step, result: &StepResult) -> Self {
         let truth = result.measures.dc.rms_a;
-        let pointer = |name, detector: Detector, x| {
+        // The coupling is worth its words only where there is a mean to lose.
+        let has_mean = result.measures.mean_a.abs() > MEAN_WORTH_NAMING_RATIO * truth;
+        let pointer = |name: &str, detector: Detector, x| {
             let reading = detector.read(&result.measures);
             Pointer {
-                name,
+                name: if has_mean { detector.words() } else { name.to_owned() },
                 marker: Marker::of(detector),
                 ink: Ink::of(detector.indication()),
                 shown_a: reading.shown_a(),
@@ -220,7 +224,7 @@ impl Pointer {
             Some(ratio) => format!("{value} ({})", numbers::signed_percent(ratio)),
             None => value,
         };
-        let mut lines = vec![(self.name.to_owned(), name), (value, number)];
+        let mut lines = vec![(self.name.clone(), name), (value, number)];
         if outside {
             lines.push(("beyond this scale".to_owned(), name));
         }

@@ -8,6 +8,8 @@ use super::{Anchor, Dash, Face, Ink, Item, Marker, Stroke, TextLook, Weight, num
 
 /// Size of the numbers at the marks.
 pub(super) const NUMBER_PX: f64 = 17.0;
+/// A number pushed farther than this would no longer belong to its mark.
+const PUSH_MOST_PX: f64 = 9.0;
 
 /// One column in every step's place.
 pub(super) struct Column {
@@ -77,8 +79,9 @@ impl Column {
         items
     }
 
-    /// The number stands beyond the mark, seen from zero; where it would lie on an edge of the
-    /// room, it stands on the other side of zero, where its stem is not.
+    /// The number stands beyond the mark, seen from zero. Where it would lie on the edge of the
+    /// room, it moves on a little; where that does not help, it stands on the other side of zero,
+    /// where its stem is not, if there it is clear.
     fn number(
         &self,
         (x, y): (f64, f64),
@@ -88,14 +91,23 @@ impl Column {
     ) -> Item {
         let (away, back, on) = scale.number_reach(&text);
         let outwards = if text.starts_with('−') { -1.0 } else { 1.0 };
-        let hits = |from: f64, to: f64| {
-            let (low, high) = (from.min(to), from.max(to));
-            [room.0, room.1].iter().any(|edge| (low..=high).contains(edge))
-        };
+        let inside = y > room.0 && y < room.1;
+        let edge = if outwards > 0.0 { room.1 } else { room.0 };
         let beyond = y + outwards * away;
-        let (at, up) = if hits(beyond - outwards * back, beyond + outwards * on) && y.abs() < room.1
-        {
-            (-outwards * away.min(16.0 / scale.px_per_percent), outwards < 0.0)
+        let (near, far) = (beyond - outwards * back, beyond + outwards * on);
+        let hit = inside && (near.min(far)..=near.max(far)).contains(&edge);
+        // Far enough beyond the edge to be clear of its line.
+        let cleared = edge + outwards * back;
+        let pushed_px = (cleared - beyond).abs() * scale.px_per_percent;
+        let opposite = -outwards * away.min(16.0 / scale.px_per_percent);
+        let end = opposite - outwards * on;
+        let opposite_free = end > room.0 && end < room.1;
+        let (at, up) = if !hit {
+            (beyond, outwards > 0.0)
+        } else if pushed_px <= PUSH_MOST_PX {
+            (cleared, outwards > 0.0)
+        } else if opposite_free {
+            (opposite, outwards < 0.0)
         } else {
             (beyond, outwards > 0.0)
         };

@@ -121,7 +121,7 @@ impl ErrorScale {
     /// back towards the mark and on.
     pub(super) fn number_reach(&self, text: &str) -> (f64, f64, f64) {
         let along_px = font::width_px(text, NUMBER_PX, Weight::Bold);
-        let (back_px, on_px) = if self.upright { (0.0, along_px) } else { (10.0, 10.0) };
+        let (back_px, on_px) = if self.upright { (0.0, along_px) } else { (13.0, 10.0) };
         let percent = |px: f64| px / self.px_per_percent;
         (percent(Self::sizes(self.upright).away_px), percent(back_px), percent(on_px))
     }

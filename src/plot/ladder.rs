@@ -151,7 +151,7 @@ pub fn ladder_figure() -> Result<Figure> {
     }
     items.extend(head_items(x.to));
     Ok(Figure {
-        title: "One true RMS current, fourteen shapes, three kinds of meter".into(),
+        title: format!("One true RMS current, {} shapes, three kinds of meter", rungs.len()),
         caption,
         key: Vec::new(),
         panels: vec![Panel { area, x, y, items }],

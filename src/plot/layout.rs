@@ -312,7 +312,7 @@ impl Page {
             .zip(&starts_px)
             .map(|(entry, (_, y_px))| (*y_px, entry.height_px()))
             .collect();
-        let reach_px = 16.0;
+        let reach_px = 10.0;
         let centres_px =
             spread::spread(&wanted, panel.area.top_px - reach_px, panel.area.bottom_px + reach_px);
         for ((entry, start_px), centre_px) in entries.iter().zip(starts_px).zip(centres_px) {
