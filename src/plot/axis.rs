@@ -95,4 +95,10 @@ impl Axis {
     pub fn place(&self, value: f64) -> f64 {
         ((value - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
     }
+
+    /// Whether the axis says what its numbers are.
+    #[must_use]
+    pub fn speaks(&self) -> bool {
+        self.named || (!self.label.is_empty() && !self.unit.is_empty())
+    }
 }

@@ -16,4 +16,14 @@ impl KeyEntry {
     pub(super) fn swatch_px(x_px: f64, y_px: f64) -> Rect {
         Rect::new(x_px - 11.0, y_px - 8.0, x_px + 11.0, y_px + 8.0)
     }
+
+    /// A full mark and what it stands for.
+    pub(super) fn mark(marker: Marker, ink: Ink, text: impl Into<String>) -> Self {
+        Self { marker: Some((marker, Face::Full)), ink, text: text.into() }
+    }
+
+    /// A shaded box and what it stands for.
+    pub(super) fn shade(ink: Ink, text: impl Into<String>) -> Self {
+        Self { marker: None, ink, text: text.into() }
+    }
 }

@@ -28,6 +28,7 @@ mod item;
 mod key;
 mod ladder;
 mod layout;
+mod layout_panel;
 mod look;
 mod marker;
 mod numbers;

@@ -1,5 +1,7 @@
 //! The ladder's numbers against closed forms, so that the picture can't teach anything wrong.
 
+#![allow(clippy::unwrap_used, reason = "a test may stop at what cannot be made")]
+
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_3, PI, SQRT_2};
 
 use loopcrest::plot::ladder;

@@ -1,6 +1,8 @@
 //! What every figure must obey, checked on the laid-out scene: nothing leaves the canvas, no text
 //! covers another, every axis says its unit, every character can be drawn.
 
+#![allow(clippy::unwrap_used, reason = "a test may stop at what cannot be made")]
+
 use std::f64::consts::PI;
 
 use loopcrest::assess::{StepCase, Survey};

@@ -1,5 +1,7 @@
 //! The committed pictures are what the examples draw today.
 
+#![allow(clippy::unwrap_used, reason = "a test may stop at what cannot be made")]
+
 #[path = "../../examples/invented/mod.rs"]
 mod invented;
 
