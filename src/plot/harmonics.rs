@@ -51,7 +51,8 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
             items.push(above(line.order, *percent, 36.0, whole_degrees(phase_rad), small));
         }
     }
-    items.push(distortion(spectrum.thd_ratio(THD_ORDERS)));
+    let held = spectrum.highest_order();
+    items.push(distortion(spectrum.thd_ratio(THD_ORDERS), THD_ORDERS.min(held)));
 
     let key = vec![
         KeyEntry::shade(Ink::Current, "odd order"),
@@ -88,9 +89,19 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
         panels: vec![Panel { area, x, y, items }],
         zooms: Vec::new(),
         footnote: format!(
-            "Current: {}. Phase of each harmonic where the fundamental rises through zero.",
-            result.origin
+            "Current: {}. Phase of each harmonic where the fundamental rises through zero.{}",
+            result.origin,
+            unknown(held)
         ),
+    }
+}
+
+/// An order the samples cannot hold has no bar because it is unknown, not because it is nil.
+fn unknown(held: usize) -> String {
+    if held < *SHOWN.end() {
+        format!(" Too few samples to tell orders above {held}.")
+    } else {
+        String::new()
     }
 }
 
@@ -111,10 +122,10 @@ fn above(order: usize, percent: f64, up_px: f64, text: String, look: TextLook) -
     }
 }
 
-fn distortion(thd_ratio: Option<f64>) -> Item {
+fn distortion(thd_ratio: Option<f64>, top: usize) -> Item {
     let text = match thd_ratio {
         Some(ratio) => format!(
-            "THD {}\u{a0}% of the fundamental (orders 2 to {THD_ORDERS})",
+            "THD {}\u{a0}% of the fundamental (orders 2 to {top})",
             numbers::plain(100.0 * ratio, 2)
         ),
         None => "no fundamental, so no THD".into(),

@@ -199,3 +199,19 @@ fn law_png_width_is_bounded() {
         assert!(matches!(error.kind(), ErrorKind::OutOfRange { .. }), "{error}");
     }
 }
+
+/// 20 samples a period hold orders up to 9; what lies above is unknown, and the figure says so.
+#[test]
+fn law_orders_a_coarse_record_cannot_hold_are_not_shown_as_nil() {
+    let mut cases = cases(CircuitClass::FiveStep6A6, &Shape::Square, "invented");
+    for case in &mut cases {
+        let scale = Scale::RmsA(case.step.nominal.a());
+        let coarse = Synthesis { samples_per_period: 20, ..Synthesis::new(Shape::Square, scale) };
+        case.waveform = coarse.waveform().unwrap();
+    }
+    let survey = survey(&cases, &meters(&Detector::ALL[..1]));
+    let figure = harmonics_figure(&survey.results()[0]);
+    assert!(figure.footnote.contains("orders above 9"), "{}", figure.footnote);
+    let scene = figure.scene().unwrap();
+    assert!(scene.texts().any(|run| run.text.contains("(orders 2 to 9)")), "THD names its orders");
+}

@@ -43,6 +43,6 @@ fn pinned_committed_pngs_are_small_and_there() {
     for (name, _) in figures() {
         let png = std::fs::read(folder.join(format!("{name}.png"))).unwrap();
         assert!(png.starts_with(b"\x89PNG"), "{name}.png is no PNG");
-        assert!(png.len() < 165_000, "{name}.png takes {} bytes in the repository", png.len());
+        assert!(png.len() < 155_000, "{name}.png takes {} bytes in the repository", png.len());
     }
 }
