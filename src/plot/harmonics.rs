@@ -47,7 +47,7 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
         items.push(above(line.order, *percent, 15.0, number, bold));
         if *percent >= PHASE_FROM_PERCENT {
             let phase_rad = line.phase_rad - line.order as f64 * first_rad;
-            let small = TextLook::new(15.0, Weight::Regular, Ink::Muted);
+            let small = TextLook::new(16.0, Weight::Regular, Ink::Muted);
             items.push(above(line.order, *percent, 36.0, whole_degrees(phase_rad), small));
         }
     }
@@ -72,7 +72,7 @@ pub fn harmonics_figure(result: &StepResult) -> Figure {
         "% of the fundamental",
         0.0,
         ticks::round_outwards(1.22 * most, 10),
-        6,
+        8,
     );
     let caption = "Size is only half of the story: with the same bars, the phase (the small \
                    figures) decides whether an average-responding meter reads high or low."

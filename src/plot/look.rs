@@ -60,7 +60,7 @@ pub struct TextLook {
 
 impl TextLook {
     /// The figure's title.
-    pub const TITLE: Self = Self::new(27.0, Weight::Bold, Ink::Text);
+    pub const TITLE: Self = Self::new(28.0, Weight::Bold, Ink::Text);
     /// The lesson below it.
     pub const CAPTION: Self = Self::new(19.0, Weight::Regular, Ink::Text);
     /// What an axis shows.
@@ -68,7 +68,7 @@ impl TextLook {
     /// Numbers on an axis.
     pub const TICK: Self = Self::new(17.0, Weight::Regular, Ink::Text);
     /// Where the numbers come from.
-    pub const FOOTNOTE: Self = Self::new(15.0, Weight::Regular, Ink::Muted);
+    pub const FOOTNOTE: Self = Self::new(16.0, Weight::Regular, Ink::Muted);
 
     /// A look from its parts.
     #[must_use]
