@@ -35,7 +35,7 @@ pub(crate) fn cases() -> Result<Vec<StepCase>> {
             Harmonic { order: 7, ratio: 0.3 * fifth, phase_rad: 0.5 * PI },
         ]);
         let waveform = Synthesis::new(shape, Scale::RmsA(step.nominal.a())).waveform()?;
-        let origin = "invented for this example, no regulator was measured".to_owned();
+        let origin = "invented, no regulator was measured".to_owned();
         Ok(StepCase { step: step.clone(), waveform, origin })
     };
     table.steps().iter().zip(THIRD_AND_FIFTH).map(case).collect()

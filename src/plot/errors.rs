@@ -40,7 +40,7 @@ pub fn error_figure(survey: &Survey) -> Figure {
     let key = key(&columns);
     let caption = lesson(survey, columns.len(), all);
     let top_px = content_top_px(&caption, &key) + 36.0;
-    let area = Rect::new(LEFT_PX, top_px, LEFT_PX + wide_px, 530.0);
+    let area = Rect::new(LEFT_PX, top_px, LEFT_PX + wide_px, 526.0);
     let scale = ErrorScale::of(survey, &columns, upright, area.height_px());
     let mut items = scale.strips(steps);
     for (slot, result) in survey.results().iter().enumerate() {
