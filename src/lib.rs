@@ -17,6 +17,8 @@ pub mod lamp;
 pub mod assess;
 #[cfg(feature = "files")]
 pub mod description;
+#[cfg(feature = "plot")]
+pub mod plot;
 #[cfg(feature = "report")]
 pub mod report;
 #[cfg(feature = "cli")]

@@ -13,6 +13,7 @@ mod support;
 mod exact {
     mod classic_shapes;
     mod lamp;
+    mod plots;
     mod third_harmonic;
 }
 mod law {
@@ -21,6 +22,7 @@ mod law {
     mod description;
     mod layers;
     mod output_folder;
+    mod plots;
     mod spectrum;
     mod units;
     mod waveform;
@@ -35,4 +37,5 @@ mod cross {
 }
 mod pinned {
     mod command_line;
+    mod plots;
 }
