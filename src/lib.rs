@@ -23,3 +23,7 @@ pub mod plot;
 pub mod report;
 #[cfg(feature = "cli")]
 pub mod cli;
+
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+mod readme {}
