@@ -7,4 +7,6 @@
 pub mod error;
 pub mod units;
 pub mod cited;
+pub mod numeric;
 pub mod waveform;
+pub mod circuit;

@@ -1,0 +1,473 @@
+//! The matrices of a network for one combination of open and closed switches.
+//!
+//! With capacitor voltages, inductor currents, magnetising currents and sources given, what is left
+//! is a resistive network. It is solved once for each of these inputs alone; every branch voltage
+//! and current, and every derivative, is then a fixed combination of them.
+//!
+//! Where an open switch leaves a part of the network hanging on inductors alone, the sum of their
+//! currents is constrained to zero: the part's node equation, which has become redundant, is
+//! replaced by the derivative of that constraint. A part that hangs on open switches alone takes
+//! the potential that equal leakage through them would give it.
+
+use crate::numeric::Lu;
+
+use super::check::{Sets, place};
+use super::{BranchId, Circuit, Element};
+
+/// A combination of inputs: (column, factor) of the nonzero ones.
+pub(super) type Row = Vec<(usize, f64)>;
+
+#[derive(Clone, Debug)]
+pub(super) struct Topology {
+    /// dx/dt per state.
+    pub(super) derivative: Vec<Row>,
+    /// Voltage per branch.
+    pub(super) voltage: Vec<Row>,
+    /// Current per branch.
+    pub(super) current: Vec<Row>,
+    /// Takes a state to the nearest one that obeys the constraints; row-major, `None` when there
+    /// are none.
+    pub(super) projection: Option<Vec<f64>>,
+}
+
+/// Bookkeeping while one combination of switches is worked out.
+struct Assembly<'a> {
+    circuit: &'a Circuit,
+    inverse_per_h: &'a [f64],
+    on: u32,
+    nodes: usize,
+    /// Row of the current unknown per branch, for branches that fix a voltage.
+    current_row: Vec<Option<usize>>,
+    size: usize,
+    matrix: Vec<f64>,
+    inputs: Vec<f64>,
+    /// Constraint rows over the states: Σ K x = 0.
+    constraints: Vec<Vec<f64>>,
+}
+
+pub(super) fn extract(
+    circuit: &Circuit,
+    inverse_per_h: &[f64],
+    on: u32,
+) -> Result<Topology, String> {
+    let mut assembly = Assembly::new(circuit, inverse_per_h, on)?;
+    assembly.stamp();
+    assembly.replace_hanging_rows()?;
+    assembly.solve()
+}
+
+impl<'a> Assembly<'a> {
+    fn new(circuit: &'a Circuit, inverse_per_h: &'a [f64], on: u32) -> Result<Self, String> {
+        let network = circuit.network();
+        let nodes = network.nodes().len();
+        let mut size = nodes - 1;
+        let mut fixed = Sets::new(nodes);
+        let mut current_row = vec![None; network.branches().len()];
+        for id in network.branch_ids() {
+            let branch = network.get(id);
+            let closed = circuit.switch_of(id).is_some_and(|at| on >> at & 1 == 1);
+            let fixes = closed
+                || matches!(
+                    branch.element,
+                    Element::Capacitor { .. }
+                        | Element::VoltageSource(_)
+                        | Element::IdealPrimary { .. }
+                );
+            if fixes {
+                current_row[id.0] = Some(size);
+                size += 1;
+            }
+            let stiff = fixes && !matches!(branch.element, Element::IdealPrimary { .. });
+            if stiff && !fixed.join(branch.from.0, branch.to.0) {
+                return Err(format!(
+                    "{} short-circuits voltage sources or capacitors with closed switches",
+                    place(branch)
+                ));
+            }
+        }
+        let width = circuit.width();
+        Ok(Self {
+            circuit,
+            inverse_per_h,
+            on,
+            nodes,
+            current_row,
+            size,
+            matrix: vec![0.0; size * size],
+            inputs: vec![0.0; size * width],
+            constraints: Vec::new(),
+        })
+    }
+
+    fn closed(&self, id: BranchId) -> Option<bool> {
+        self.circuit.switch_of(id).map(|at| self.on >> at & 1 == 1)
+    }
+
+    /// Adds to the coefficient of a node's potential; the ground has none.
+    fn add(&mut self, row: usize, node: usize, value: f64) {
+        if node > 0 {
+            self.matrix[row * self.size + node - 1] += value;
+        }
+    }
+
+    /// Adds a branch's voltage to an equation.
+    fn add_voltage(&mut self, row: usize, id: BranchId, factor: f64) {
+        let branch = self.circuit.network().get(id);
+        let (from, to) = (branch.from.0, branch.to.0);
+        self.add(row, from, factor);
+        self.add(row, to, -factor);
+    }
+
+    /// Adds a current unknown, or an input column, to the node equations of a branch.
+    fn leave_and_enter(&mut self, id: BranchId, unknown: usize, factor: f64) {
+        let branch = self.circuit.network().get(id);
+        for (node, sign) in [(branch.from.0, factor), (branch.to.0, -factor)] {
+            if node > 0 {
+                self.matrix[(node - 1) * self.size + unknown] += sign;
+            }
+        }
+    }
+
+    fn inject(&mut self, id: BranchId, column: usize) {
+        let branch = self.circuit.network().get(id);
+        let width = self.circuit.width();
+        for (node, sign) in [(branch.from.0, -1.0), (branch.to.0, 1.0)] {
+            if node > 0 {
+                self.inputs[(node - 1) * width + column] += sign;
+            }
+        }
+    }
+
+    fn conduct(&mut self, id: BranchId, resistance_ohm: f64) {
+        let branch = self.circuit.network().get(id);
+        for (node, sign) in [(branch.from.0, 1.0), (branch.to.0, -1.0)] {
+            if node > 0 {
+                self.add_voltage(node - 1, id, sign / resistance_ohm);
+            }
+        }
+    }
+
+    fn stamp(&mut self) {
+        let circuit = self.circuit;
+        let network = circuit.network();
+        let width = circuit.width();
+        let n = circuit.state_count();
+        let source_column = |id: BranchId| {
+            let at = circuit.sources.iter().position(|(known, _)| *known == id);
+            n + circuit.cores.len() + at.expect("every source branch is listed")
+        };
+        for id in network.branch_ids() {
+            if let Some(row) = self.current_row[id.0] {
+                self.leave_and_enter(id, row, 1.0);
+                self.add_voltage(row, id, 1.0);
+            }
+            match &network.get(id).element {
+                Element::Resistor { resistance_ohm } => self.conduct(id, *resistance_ohm),
+                Element::Inductor { .. } => {
+                    let state = circuit.state_of(id).expect("an inductor has a state");
+                    self.inject(id, state);
+                }
+                Element::Capacitor { .. } => {
+                    let row = self.current_row[id.0].expect("a capacitor fixes a voltage");
+                    let state = circuit.state_of(id).expect("a capacitor has a state");
+                    self.inputs[row * width + state] = 1.0;
+                }
+                Element::SaturatingInductor { core_loss_ohm, .. } => {
+                    let core = circuit.cores.iter().position(|core| core.branch == id);
+                    self.inject(id, n + core.expect("every iron core is listed"));
+                    if let Some(resistance_ohm) = core_loss_ohm {
+                        self.conduct(id, *resistance_ohm);
+                    }
+                }
+                Element::VoltageSource(_) => {
+                    let row = self.current_row[id.0].expect("a voltage source fixes a voltage");
+                    self.inputs[row * width + source_column(id)] = 1.0;
+                }
+                Element::CurrentSource(_) => self.inject(id, source_column(id)),
+                Element::IdealSecondary { primary } => {
+                    let row = self.current_row[primary.0].expect("a primary fixes a voltage");
+                    let Element::IdealPrimary { turns_ratio } = network.get(*primary).element
+                    else {
+                        continue;
+                    };
+                    self.add_voltage(row, id, -turns_ratio);
+                    self.leave_and_enter(id, row, -turns_ratio);
+                }
+                Element::IdealPrimary { .. }
+                | Element::Diode
+                | Element::Thyristor(_)
+                | Element::Triac(_) => {}
+            }
+        }
+    }
+
+    /// Parts that hang together by elements that leave the current free.
+    fn parts(&self) -> (Sets, Sets) {
+        let network = self.circuit.network();
+        let mut parts = Sets::new(self.nodes);
+        let mut groups = Sets::new(self.nodes);
+        for id in network.branch_ids() {
+            let branch = network.get(id);
+            let (from, to) = (branch.from.0, branch.to.0);
+            match branch.element {
+                Element::CurrentSource(_) => {}
+                Element::Inductor { .. }
+                | Element::SaturatingInductor { core_loss_ohm: None, .. } => {
+                    groups.join(from, to);
+                }
+                _ if self.closed(id) == Some(false) => {}
+                _ => {
+                    parts.join(from, to);
+                    groups.join(from, to);
+                }
+            }
+        }
+        (parts, groups)
+    }
+
+    fn replace_hanging_rows(&mut self) -> Result<(), String> {
+        let (mut parts, mut groups) = self.parts();
+        for node in 1..self.nodes {
+            if parts.root(node) != node {
+                continue;
+            }
+            let leaks = groups.root(node) == node;
+            let row = node - 1;
+            self.matrix[row * self.size..(row + 1) * self.size].fill(0.0);
+            let width = self.circuit.width();
+            self.inputs[row * width..(row + 1) * width].fill(0.0);
+            if leaks {
+                self.balance_leakage(row, node, &mut groups)?;
+            } else {
+                self.constrain_inductors(row, node, &mut parts)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// +1 when a branch leaves the set with that root, −1 when it enters, 0 otherwise.
+    fn direction(&self, id: BranchId, root: usize, sets: &mut Sets) -> f64 {
+        let branch = self.circuit.network().get(id);
+        let (from, to) = (sets.root(branch.from.0) == root, sets.root(branch.to.0) == root);
+        match (from, to) {
+            (true, false) => 1.0,
+            (false, true) => -1.0,
+            _ => 0.0,
+        }
+    }
+
+    fn balance_leakage(&mut self, row: usize, root: usize, groups: &mut Sets) -> Result<(), String> {
+        for id in self.circuit.network().branch_ids() {
+            let direction = self.direction(id, root, groups);
+            if direction == 0.0 {
+                continue;
+            }
+            let branch = self.circuit.network().get(id);
+            if matches!(branch.element, Element::CurrentSource(_)) {
+                return Err(format!("{} feeds a part behind open switches", place(branch)));
+            }
+            self.add_voltage(row, id, direction);
+        }
+        Ok(())
+    }
+
+    fn constrain_inductors(&mut self, row: usize, root: usize, parts: &mut Sets) -> Result<(), String> {
+        let circuit = self.circuit;
+        let n = circuit.state_count();
+        let mut constraint = vec![0.0; n];
+        let mut crossing = 0;
+        let mut core = None;
+        for id in circuit.network().branch_ids() {
+            let direction = self.direction(id, root, parts);
+            if direction == 0.0 {
+                continue;
+            }
+            let branch = circuit.network().get(id);
+            match branch.element {
+                Element::CurrentSource(_) => {
+                    return Err(format!("{} feeds a part behind open switches", place(branch)));
+                }
+                Element::Inductor { .. } => {
+                    constraint[circuit.state_of(id).expect("an inductor has a state")] = direction;
+                    crossing += 1;
+                }
+                Element::SaturatingInductor { .. } => {
+                    core = Some(id);
+                    crossing += 1;
+                }
+                _ => {}
+            }
+        }
+        if let Some(id) = core {
+            if crossing > 1 {
+                return Err(format!(
+                    "{} lies in a cut set of inductors behind an open switch; give its core a loss \
+                     resistance",
+                    place(circuit.network().get(id))
+                ));
+            }
+            self.add_voltage(row, id, 1.0);
+            constraint[circuit.state_of(id).expect("an iron core has a state")] = 1.0;
+        } else {
+            for state in 0..n {
+                let factor: f64 =
+                    (0..n).map(|other| constraint[other] * self.inverse_per_h[other * n + state]).sum();
+                if factor != 0.0 {
+                    self.add_voltage(row, circuit.state_branch(state), factor);
+                }
+            }
+        }
+        self.constraints.push(constraint);
+        Ok(())
+    }
+
+    fn solve(self) -> Result<Topology, String> {
+        let circuit = self.circuit;
+        let network = circuit.network();
+        let (n, width, size) = (circuit.state_count(), circuit.width(), self.size);
+        let lu = Lu::factor(size, self.matrix.clone()).map_err(|error| self.unsolvable(&error))?;
+        let mut solution = vec![0.0; size * width];
+        let mut column = vec![0.0; size];
+        for input in 0..width {
+            for row in 0..size {
+                column[row] = self.inputs[row * width + input];
+            }
+            lu.solve_in_place(&mut column);
+            for row in 0..size {
+                solution[row * width + input] = column[row];
+            }
+        }
+        let unknown = |row: usize| solution[row * width..(row + 1) * width].to_vec();
+        let potential = |node: usize| if node == 0 { vec![0.0; width] } else { unknown(node - 1) };
+        let input = |at: usize| (0..width).map(|k| if k == at { 1.0 } else { 0.0 }).collect();
+        let mut voltage: Vec<Vec<f64>> = Vec::new();
+        let mut current: Vec<Vec<f64>> = Vec::new();
+        for id in network.branch_ids() {
+            let branch = network.get(id);
+            let (p, q) = (potential(branch.from.0), potential(branch.to.0));
+            let v: Vec<f64> = p.iter().zip(&q).map(|(p, q)| p - q).collect();
+            let i: Vec<f64> = match (&branch.element, self.current_row[id.0]) {
+                (_, Some(row)) => unknown(row),
+                (Element::Resistor { resistance_ohm }, _) => {
+                    v.iter().map(|v| v / resistance_ohm).collect()
+                }
+                (Element::Inductor { .. }, _) => {
+                    input(circuit.state_of(id).expect("an inductor has a state"))
+                }
+                (Element::SaturatingInductor { core_loss_ohm, .. }, _) => {
+                    let core = circuit.cores.iter().position(|core| core.branch == id);
+                    let mut i: Vec<f64> = input(n + core.expect("every iron core is listed"));
+                    if let Some(resistance_ohm) = core_loss_ohm {
+                        i.iter_mut().zip(&v).for_each(|(i, v)| *i += v / resistance_ohm);
+                    }
+                    i
+                }
+                (Element::CurrentSource(_), _) => {
+                    let at = circuit.sources.iter().position(|(known, _)| *known == id);
+                    input(n + circuit.cores.len() + at.expect("every source is listed"))
+                }
+                (Element::IdealSecondary { primary }, _) => {
+                    let row = self.current_row[primary.0].expect("a primary fixes a voltage");
+                    let Element::IdealPrimary { turns_ratio } = network.get(*primary).element
+                    else {
+                        unreachable!("checked: a secondary names a primary")
+                    };
+                    unknown(row).iter().map(|i| -turns_ratio * i).collect()
+                }
+                _ => vec![0.0; width],
+            };
+            voltage.push(v);
+            current.push(i);
+        }
+        let derivative = (0..n).map(|state| self.derivative(state, &voltage, &current)).collect();
+        Ok(Topology {
+            derivative,
+            voltage: voltage.iter().map(|row| sparse(row)).collect(),
+            current: current.iter().map(|row| sparse(row)).collect(),
+            projection: self.projection()?,
+        })
+    }
+
+    fn derivative(&self, state: usize, voltage: &[Vec<f64>], current: &[Vec<f64>]) -> Row {
+        let circuit = self.circuit;
+        let id = circuit.state_branch(state);
+        match circuit.network().get(id).element {
+            Element::Capacitor { capacitance_f } => {
+                sparse(&current[id.0].iter().map(|i| i / capacitance_f).collect::<Vec<_>>())
+            }
+            Element::Inductor { .. } => {
+                let n = circuit.state_count();
+                let mut row = vec![0.0; circuit.width()];
+                for other in 0..n {
+                    let factor = self.inverse_per_h[state * n + other];
+                    if factor != 0.0 {
+                        let v = &voltage[circuit.state_branch(other).0];
+                        row.iter_mut().zip(v).for_each(|(sum, v)| *sum += factor * v);
+                    }
+                }
+                sparse(&row)
+            }
+            _ => sparse(&voltage[id.0]),
+        }
+    }
+
+    /// 1 − L⁻¹Kᵀ(K L⁻¹ Kᵀ)⁻¹K: the nearest state in the sense of energy.
+    fn projection(&self) -> Result<Option<Vec<f64>>, String> {
+        let m = self.constraints.len();
+        if m == 0 {
+            return Ok(None);
+        }
+        let n = self.circuit.state_count();
+        let weight = |row: usize, column: usize| {
+            let linear = self.inverse_per_h[row * n + row] != 0.0;
+            if linear { self.inverse_per_h[row * n + column] } else { f64::from(row == column) }
+        };
+        // L⁻¹Kᵀ, n × m
+        let spread: Vec<f64> = (0..n)
+            .flat_map(|row| {
+                self.constraints
+                    .iter()
+                    .map(move |k| (0..n).map(|c| weight(row, c) * k[c]).sum::<f64>())
+            })
+            .collect();
+        let gram: Vec<f64> = (0..m)
+            .flat_map(|a| {
+                let spread = &spread;
+                (0..m).map(move |b| {
+                    (0..n).map(|c| self.constraints[a][c] * spread[c * m + b]).sum::<f64>()
+                })
+            })
+            .collect();
+        let lu = Lu::factor(m, gram).map_err(|error| self.unsolvable(&error))?;
+        let mut projection = vec![0.0; n * n];
+        for column in 0..n {
+            let mut k: Vec<f64> = self.constraints.iter().map(|row| row[column]).collect();
+            lu.solve_in_place(&mut k);
+            for row in 0..n {
+                let drop: f64 = (0..m).map(|a| spread[row * m + a] * k[a]).sum();
+                let value = f64::from(row == column) - drop;
+                // A current that must be zero shall be zero, not rounding noise.
+                projection[row * n + column] = if value.abs() < 1e-13 { 0.0 } else { value };
+            }
+        }
+        Ok(Some(projection))
+    }
+
+    fn unsolvable(&self, error: &crate::error::Error) -> String {
+        let network = self.circuit.network();
+        let closed: Vec<&str> = network
+            .branch_ids()
+            .filter(|id| self.closed(*id) == Some(true))
+            .map(|id| network.get(id).name.as_str())
+            .collect();
+        let which =
+            if closed.is_empty() { String::new() } else { format!(" with {} closed", closed.join(", ")) };
+        format!("the network's equations{which} have no unique solution ({error})")
+    }
+}
+
+/// Drops what is zero but for rounding.
+fn sparse(row: &[f64]) -> Row {
+    let top = row.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
+    row.iter().enumerate().filter(|(_, v)| v.abs() > 1e-15 * top).map(|(k, v)| (k, *v)).collect()
+}
