@@ -10,3 +10,4 @@ pub mod cited;
 pub mod numeric;
 pub mod waveform;
 pub mod circuit;
+pub mod regulator;

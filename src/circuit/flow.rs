@@ -112,7 +112,7 @@ impl<'a> Flow<'a> {
             derivatives: Vec::new(),
             columns: 0,
             delay_rad: None,
-            pending: Vec::new(),
+            pending: Vec::with_capacity(Self::PENDING),
             supply_next: vec![0; circuit.switches.len()],
             switch_side: vec![0.0; circuit.switches.len()],
             watched_side: vec![0.0; circuit.watched.len()],
@@ -127,7 +127,7 @@ impl<'a> Flow<'a> {
             rate_before: vec![0.0; n],
             event_row: Vec::new(),
             column_row: Vec::new(),
-            scratch: Vec::new(),
+            scratch: vec![0.0; n],
         })
     }
 

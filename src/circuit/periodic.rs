@@ -141,11 +141,10 @@ impl PeriodicSolution {
     }
 }
 
-/// Multipliers of the whole period from the derivative of the map.
+/// Multipliers of the whole period from the derivative of the map and its mirror.
 pub(super) fn multipliers(size: usize, map: &[f64], symmetry: Symmetry) -> Vec<Complex64> {
     let mut values = eigenvalues(size, map).unwrap_or_default();
     if symmetry == Symmetry::HalfWave {
-        // Both halves have the same derivative, so the period's is its square.
         values.iter_mut().for_each(|m| *m *= *m);
     }
     values

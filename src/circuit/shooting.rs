@@ -268,7 +268,9 @@ impl<'a> Shooting<'a> {
                 let value = derivative[column] * column_unit / unit;
                 jacobian[row * size + column] = value;
                 if column < free {
-                    map[row * free + column] = value;
+                    // The second half runs through mirrored states but unmirrored waiting times, so
+                    // the period's derivative is the square of the map followed by the mirror.
+                    map[row * free + column] = sign * value;
                     if column == row {
                         jacobian[row * size + column] -= sign;
                     }

@@ -1,0 +1,101 @@
+use crate::circuit::{BranchTrace, Circuit, PeriodicSolution, SenseLaw, Stability};
+use crate::error::{Note, Result};
+use crate::waveform::Waveform;
+
+use super::resonant::RegulatedNetwork;
+
+/// A regulator holding a current: the periodic state, the firing delay and the output current.
+///
+/// Limits to show wherever it is shown: a generic model, fitted to nobody's machine until it is
+/// fitted or measured; a capture of the real current outranks it.
+#[derive(Clone, Debug)]
+pub struct OperatingPoint {
+    /// The network, ready to be run on.
+    pub circuit: Circuit,
+    /// The branches the control looks at.
+    pub branches: RegulatedNetwork,
+    /// The periodic state with its multipliers.
+    pub solution: PeriodicSolution,
+    /// How the control senses the current.
+    pub sense: SenseLaw,
+    /// Output current over one period of the solution.
+    pub output: Waveform,
+}
+
+/// Why a target cannot be held, with the nearest current that can.
+#[derive(Clone, Debug)]
+pub struct Reach {
+    /// What was asked.
+    pub target_a: f64,
+    /// The highest or lowest current the firing delay can give, as the control senses it.
+    pub limit_a: f64,
+    /// Whether the target lies above the highest (true RMS or rectified mean, as sensed).
+    pub side: ReachSide,
+    /// The operating point at that limit.
+    pub nearest: OperatingPoint,
+}
+
+/// Which end of the range was passed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReachSide {
+    /// The target is above the highest current.
+    AboveHighest,
+    /// The target is below the lowest current.
+    BelowLowest,
+}
+
+impl OperatingPoint {
+    /// Firing delay after the zero crossing of the watched voltage.
+    #[must_use]
+    pub fn delay_rad(&self) -> f64 {
+        self.solution.delay_rad.unwrap_or(0.0)
+    }
+
+    /// True RMS of the output current.
+    #[must_use]
+    pub fn output_rms_a(&self) -> f64 {
+        self.output.measures().dc.rms_a
+    }
+
+    /// What the control's sensing shows: equal to the target when it is held.
+    #[must_use]
+    pub fn sensed_a(&self) -> f64 {
+        let measures = self.output.measures();
+        match self.sense {
+            SenseLaw::TrueRms => measures.dc.rms_a,
+            SenseLaw::RectifiedMean => SenseLaw::SINE_FORM_FACTOR * measures.dc.arv_a,
+        }
+    }
+
+    /// Error of an average-responding meter scaled to the RMS of a sine, as a ratio.
+    #[must_use]
+    pub fn average_responding_error_ratio(&self) -> f64 {
+        let measures = self.output.measures();
+        SenseLaw::SINE_FORM_FACTOR * measures.dc.arv_a / measures.dc.rms_a - 1.0
+    }
+
+    /// Voltage and current of every branch over one period of the solution.
+    ///
+    /// # Errors
+    /// As [`PeriodicSolution::trajectory`].
+    pub fn traces(&self, samples: usize) -> Result<Vec<BranchTrace>> {
+        self.solution.branches(&self.circuit, samples)
+    }
+
+    /// What has to be said beside the result.
+    #[must_use]
+    pub fn notes(&self) -> Vec<Note> {
+        let mut notes = vec![Note::new(
+            "generic-model",
+            "a generic model, fitted to nobody's machine until it is fitted or measured",
+        )];
+        match self.solution.stability() {
+            Stability::Stable => {}
+            other => notes.push(Note::new(
+                "stability",
+                format!("the periodic solution shown is {} at a held firing delay", other.words()),
+            )),
+        }
+        notes
+    }
+}
