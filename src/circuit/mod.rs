@@ -19,6 +19,7 @@ mod compiled;
 mod element;
 mod flow;
 
+mod follow;
 mod gate;
 mod magnet;
 mod network;
@@ -35,6 +36,7 @@ mod trajectory;
 pub use compiled::Circuit;
 pub use element::Element;
 pub use flow::Flow;
+pub use follow::{BranchPoint, FollowOptions, SolutionBranch, follow};
 pub use gate::{Crossing, GateReference, GateRule};
 pub use magnet::Magnet;
 pub use network::{Branch, BranchId, Network, NodeId};

@@ -131,6 +131,15 @@ fn check_symmetry(circuit: &Circuit, options: &ShootingOptions) -> Result<()> {
     Ok(())
 }
 
+/// The equations of a periodic solution without control, scaled.
+pub(super) struct Equations {
+    pub(super) residual: Vec<f64>,
+    pub(super) jacobian: Vec<f64>,
+    /// Unit of the unknown times of waiting firings.
+    pub(super) waiting_unit_s: f64,
+    pub(super) solution: PeriodicSolution,
+}
+
 /// The equations at one place, and their derivative.
 #[derive(Clone, Debug)]
 struct Evaluation {
@@ -144,7 +153,7 @@ struct Evaluation {
     scale: Vec<f64>,
 }
 
-struct Shooting<'a> {
+pub(super) struct Shooting<'a> {
     circuit: &'a Circuit,
     options: &'a ShootingOptions,
     flow: Flow<'a>,
@@ -154,6 +163,8 @@ struct Shooting<'a> {
     map_s: f64,
     sign: f64,
     iterations: usize,
+    /// Scale of the states, when it is not to be taken from the run.
+    fixed_scale: Option<Vec<f64>>,
 }
 
 impl<'a> Shooting<'a> {
@@ -161,7 +172,7 @@ impl<'a> Shooting<'a> {
     const DELAY_EDGE_RAD: f64 = 1e-3;
     const DELAY_STEP_RAD: f64 = 0.35;
 
-    fn new(
+    pub(super) fn new(
         circuit: &'a Circuit,
         start: &Section,
         delay_rad: Option<f64>,
@@ -188,6 +199,7 @@ impl<'a> Shooting<'a> {
             map_s,
             sign,
             iterations: 0,
+            fixed_scale: None,
         })
     }
 
@@ -228,8 +240,10 @@ impl<'a> Shooting<'a> {
         let end_s = section.time_s + self.map_s;
         self.flow.advance_to(end_s, None)?;
         let end = self.flow.section();
-        let scale: Vec<f64> =
-            self.flow.scale().iter().map(|s| if *s > 0.0 { *s } else { 1.0 }).collect();
+        let scale: Vec<f64> = match &self.fixed_scale {
+            Some(scale) => scale.clone(),
+            None => self.flow.scale().iter().map(|s| if *s > 0.0 { *s } else { 1.0 }).collect(),
+        };
         let (sensed_a, sensed_slope) = self.sensed();
         if !end.same_shape(section) {
             return Ok(Evaluation {
@@ -287,6 +301,18 @@ impl<'a> Shooting<'a> {
         }
         let merit = residual.iter().fold(0.0, |m: f64, r| if r.is_nan() { f64::INFINITY } else { m.max(r.abs()) });
         Ok(Evaluation { end, residual: Some(residual), jacobian, map, merit, sensed_a, scale })
+    }
+
+    /// Scaled residual and Jacobian at the start as it is, without any iteration.
+    pub(super) fn equations(mut self, scale: &[f64]) -> Result<Equations> {
+        self.fixed_scale = Some(scale.to_vec());
+        let here = self.evaluate(&self.section.clone(), self.delay_rad)?;
+        let Some(residual) = here.residual.clone() else { return Err(self.failure(&here)) };
+        let jacobian = here.jacobian.clone();
+        let waiting_unit_s = self.map_s;
+        let mut solution = self.solution(here);
+        solution.scale = self.flow.scale().to_vec();
+        Ok(Equations { residual, jacobian, waiting_unit_s, solution })
     }
 
     fn column_unit(&self, column: usize, n: usize, free: usize, scale: &[f64]) -> f64 {
