@@ -1,8 +1,6 @@
-use crate::circuit::{BranchTrace, Circuit, PeriodicSolution, SenseLaw, Stability};
+use crate::circuit::{BranchId, BranchTrace, Circuit, PeriodicSolution, SenseLaw, Stability};
 use crate::error::{Note, Result};
 use crate::waveform::Waveform;
-
-use super::resonant::RegulatedNetwork;
 
 /// A regulator holding a current: the periodic state, the firing delay and the output current.
 ///
@@ -12,8 +10,8 @@ use super::resonant::RegulatedNetwork;
 pub struct OperatingPoint {
     /// The network, ready to be run on.
     pub circuit: Circuit,
-    /// The branches the control looks at.
-    pub branches: RegulatedNetwork,
+    /// The branch whose current is the output current.
+    pub output_branch: BranchId,
     /// The periodic state with its multipliers.
     pub solution: PeriodicSolution,
     /// How the control senses the current.
@@ -45,6 +43,20 @@ pub enum ReachSide {
 }
 
 impl OperatingPoint {
+    /// Samples the output current of a periodic solution.
+    pub(super) fn new(
+        circuit: Circuit,
+        output_branch: BranchId,
+        solution: PeriodicSolution,
+        sense: SenseLaw,
+        samples_per_period: usize,
+    ) -> Result<Self> {
+        let periods = (solution.period_s * circuit.network().frequency_hz()).round().max(1.0);
+        let samples = samples_per_period * periods as usize;
+        let output = solution.waveform(&circuit, output_branch, samples)?;
+        Ok(Self { circuit, output_branch, solution, sense, output })
+    }
+
     /// Firing delay after the zero crossing of the watched voltage.
     #[must_use]
     pub fn delay_rad(&self) -> f64 {

@@ -91,7 +91,7 @@ impl ResonantRegulator {
             if let Ok(solution) = find_periodic(&circuit, section, delay, Some(target), &quick)
                 && Self::DELAY_RAD.contains(solution.delay_rad.unwrap_or(0.0))
             {
-                let point = self.point(circuit, branches, solution, options)?;
+                let point = Self::point(circuit, &branches, solution, options)?;
                 return Ok(Regulated::Held(Box::new(point)));
             }
         }
@@ -99,7 +99,7 @@ impl ResonantRegulator {
         let found = find_periodic(&circuit, &guess.0, Some(guess.1), Some(target), &shooting);
         match found {
             Ok(solution) if Self::DELAY_RAD.contains(solution.delay_rad.unwrap_or(0.0)) => {
-                let point = self.point(circuit, branches, solution, options)?;
+                let point = Self::point(circuit, &branches, solution, options)?;
                 Ok(Regulated::Held(Box::new(point)))
             }
             other => match self.limit(&circuit, &branches, load, target, options)? {
@@ -126,7 +126,7 @@ impl ResonantRegulator {
         let branches = self.network(load, delay_rad)?;
         let circuit = Circuit::new(&branches.network)?;
         let solution = self.solve_at_delay(&circuit, &branches, load, delay_rad, options)?;
-        self.point(circuit, branches, solution, options)
+        Self::point(circuit, &branches, solution, options)
     }
 
     fn shooting(&self, options: &SolveOptions) -> ShootingOptions {
@@ -231,7 +231,7 @@ impl ResonantRegulator {
         ];
         for (delay_rad, side) in ends {
             let solution = self.solve_at_delay(circuit, branches, load, delay_rad, options)?;
-            let nearest = self.point(circuit.clone(), branches.clone(), solution, options)?;
+            let nearest = Self::point(circuit.clone(), branches, solution, options)?;
             let limit_a = nearest.sensed_a();
             let beyond = match side {
                 ReachSide::AboveHighest => target.sensed_a > limit_a,
@@ -259,26 +259,24 @@ impl ResonantRegulator {
             let next =
                 find_periodic(circuit, &last.section, Some(delay_rad), None, &shooting)?;
             last = next;
-            let point = self.point(circuit.clone(), branches.clone(), last.clone(), options)?;
+            let point = Self::point(circuit.clone(), branches, last.clone(), options)?;
             Ok(point.sensed_a() - target.sensed_a)
         };
         let delay =
             root_between(sensed, Self::DELAY_RAD.max, Self::DELAY_RAD.min, 1e-4)?;
         let solution =
             find_periodic(circuit, &last.section, Some(delay), Some(target), &shooting)?;
-        let point = self.point(circuit.clone(), branches.clone(), solution, options)?;
+        let point = Self::point(circuit.clone(), branches, solution, options)?;
         Ok(Regulated::Held(Box::new(point)))
     }
 
     fn point(
-        &self,
         circuit: Circuit,
-        branches: RegulatedNetwork,
+        branches: &RegulatedNetwork,
         solution: PeriodicSolution,
         options: &SolveOptions,
     ) -> Result<OperatingPoint> {
-        let samples = options.samples_per_period * options.shooting.periods;
-        let output = solution.waveform(&circuit, branches.output, samples)?;
-        Ok(OperatingPoint { circuit, branches, solution, sense: options.sense, output })
+        let samples = options.samples_per_period;
+        OperatingPoint::new(circuit, branches.output, solution, options.sense, samples)
     }
 }
