@@ -19,12 +19,13 @@ pub struct LoopRun {
 }
 
 impl LoopRun {
-    /// First instant after `from_s` from which the cycle's RMS stays within a part of the target;
-    /// `None` when it never settles.
+    /// First instant from which the cycle's RMS stays within a part of the target until `to_s`;
+    /// `None` when it has not settled by then.
     #[must_use]
-    pub fn settled_s(&self, from_s: f64, part: f64) -> Option<f64> {
+    pub fn settled_s(&self, from_s: f64, to_s: f64, part: f64) -> Option<f64> {
         let mut settled = None;
-        for half in self.half_cycles.iter().filter(|half| half.time_s >= from_s) {
+        let between = |half: &&HalfCycle| half.time_s >= from_s && half.time_s <= to_s;
+        for half in self.half_cycles.iter().filter(between) {
             let inside = half
                 .cycle_rms_a
                 .is_some_and(|rms_a| (rms_a / half.target_a - 1.0).abs() <= part);

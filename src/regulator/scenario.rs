@@ -35,13 +35,12 @@ impl ControlLoop {
 }
 
 impl Default for ControlLoop {
-    /// Gains of ours, no source: a step settles in a few tenths of a second without overshoot
-    /// that matters.
+    /// Gains of ours, no source: a step settles within half a second without overshoot.
     fn default() -> Self {
         Self {
             sense: SenseLaw::TrueRms,
             proportional_rad: 0.25,
-            integral_rad: 0.06,
+            integral_rad: 0.12,
             delay_min_rad: super::ResonantRegulator::DELAY_RAD.min,
             delay_max_rad: super::ResonantRegulator::DELAY_RAD.max,
         }

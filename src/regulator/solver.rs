@@ -57,9 +57,10 @@ impl Regulated {
 impl ResonantRegulator {
     /// Target output current.
     pub const TARGET_A: Bounds = Bounds::new("target current", "A", 1e-3, 1e3);
-    /// Firing delays the control can give: below, the reactor would conduct without a pause.
+    /// Firing delays the control can give: below, the reactor would conduct without a pause; above,
+    /// it carries nothing worth counting (0.1 % of the current and less).
     pub const DELAY_RAD: Bounds =
-        Bounds::new("firing delay", "rad", 92.0 * PI / 180.0, 179.9 * PI / 180.0);
+        Bounds::new("firing delay", "rad", 92.0 * PI / 180.0, 176.0 * PI / 180.0);
 
     /// Finds the periodic state and the firing delay at which the control senses the target.
     ///
