@@ -180,7 +180,9 @@ fn check_nodes(network: &Network) -> Result<()> {
                 "node \"{}\" has no path to ground",
                 network.nodes()[node]
             ))
-            .with_hint("ground one node of that part; an ideal transformer does not connect its sides"));
+            .with_hint(
+                "ground one node of that part; an ideal transformer does not connect its sides",
+            ));
         }
     }
     Ok(())

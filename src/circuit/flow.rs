@@ -52,6 +52,7 @@ pub struct Flow<'a> {
     polynomial: Vec<f64>,
     weights: Vec<f64>,
     inputs: Vec<f64>,
+    input_scale: Vec<f64>,
     rate_before: Vec<f64>,
     event_row: Vec<f64>,
     column_row: Vec<f64>,
@@ -124,6 +125,7 @@ impl<'a> Flow<'a> {
             polynomial: vec![0.0; terms],
             weights: vec![0.0; terms],
             inputs: vec![0.0; circuit.width()],
+            input_scale: vec![0.0; circuit.width()],
             rate_before: vec![0.0; n],
             event_row: Vec::new(),
             column_row: Vec::new(),
@@ -188,6 +190,10 @@ impl<'a> Flow<'a> {
         self.on = section.switches_on;
         self.state.copy_from_slice(&section.state);
         self.scale.fill(0.0);
+        self.input_scale.fill(0.0);
+        for (at, (_, source)) in self.circuit.sources.iter().enumerate() {
+            self.input_scale[n + self.circuit.cores.len() + at] = source.largest();
+        }
         (self.steps, self.events) = (0, 0);
         self.switch_side.fill(0.0);
         self.watched_side.fill(0.0);
@@ -514,8 +520,7 @@ impl<'a> Flow<'a> {
         let branch = self.circuit.switches[switch];
         let voltage = &self.circuit.topology(self.on)?.voltage[branch.0];
         let forward = combine(voltage, &self.inputs) > 0.0;
-        let thyristor =
-            matches!(self.circuit.network().get(branch).element, Element::Thyristor(_));
+        let thyristor = matches!(self.circuit.network().get(branch).element, Element::Thyristor(_));
         if thyristor && !forward {
             return Ok(());
         }
@@ -527,9 +532,15 @@ impl<'a> Flow<'a> {
         let circuit = self.circuit;
         let topology = circuit.topology(self.on).ok()?;
         let mut first = None;
-        for switch in 0..circuit.switches.len() {
+        // Closed switches first: where one opens at the very instant another could close, it must
+        // open before, or the two short-circuit the supply.
+        let closed_first = (0..circuit.switches.len()).map(|switch| (switch, true));
+        let then_open = (0..circuit.switches.len()).map(|switch| (switch, false));
+        for (switch, closed) in closed_first.chain(then_open) {
+            if (self.on >> switch & 1 == 1) != closed {
+                continue;
+            }
             let branch = circuit.switches[switch];
-            let closed = self.on >> switch & 1 == 1;
             let diode = circuit.network().get(branch).element == Element::Diode;
             let (row, side) = match (closed, diode) {
                 (true, true) => (&topology.current[branch.0], Some(1.0)),
@@ -544,14 +555,14 @@ impl<'a> Flow<'a> {
                 }
                 self.switch_side[switch]
             });
-            self.earlier(side, Event::Switch(switch), tau, &mut first);
+            self.earlier((side, self.noise(row)), Event::Switch(switch), tau, &mut first);
         }
         for at in 0..circuit.watched.len() {
             self.series.combination(&topology.voltage[circuit.watched[at].0], &mut self.polynomial);
             if self.watched_side[at] == 0.0 {
                 self.watched_side[at] = self.side(*tau);
             }
-            self.earlier(self.watched_side[at], Event::Watched(at), tau, &mut first);
+            self.earlier((self.watched_side[at], 0.0), Event::Watched(at), tau, &mut first);
         }
         if let Some(sense) = &self.sense
             && sense.law == SenseLaw::RectifiedMean
@@ -564,7 +575,7 @@ impl<'a> Flow<'a> {
             if let Some(sense) = self.sense.as_mut() {
                 sense.side = side;
             }
-            self.earlier(side, Event::Sense, tau, &mut first);
+            self.earlier((side, 0.0), Event::Sense, tau, &mut first);
         }
         for at in 0..circuit.cores.len() {
             let core = &circuit.cores[at];
@@ -578,7 +589,7 @@ impl<'a> Flow<'a> {
                         self.polynomial[k] = self.series.state_coefficient(k, core.state);
                     }
                     self.polynomial[0] -= limit_wb;
-                    self.earlier(side, Event::Piece(at, by), tau, &mut first);
+                    self.earlier((side, 0.0), Event::Piece(at, by), tau, &mut first);
                 }
             }
         }
@@ -593,15 +604,29 @@ impl<'a> Flow<'a> {
         if value == 0.0 { 0.0 } else { value.signum() }
     }
 
+    /// Rounding in a combination of inputs as large as they have been.
+    fn noise(&self, row: &Row) -> f64 {
+        1e-13 * row.iter().map(|(c, a)| (a * self.input_scale[*c]).abs()).sum::<f64>()
+    }
+
     /// Takes the event when the quantity leaves its side before `tau`.
-    fn earlier(&self, side: f64, event: Event, tau: &mut f64, first: &mut Option<Event>) {
+    ///
+    /// Values within `noise` of zero count as zero: a diode that has just opened may be left with
+    /// a forward voltage of rounding, which is no reason to close it again.
+    fn earlier(
+        &self,
+        (side, noise): (f64, f64),
+        event: Event,
+        tau: &mut f64,
+        first: &mut Option<Event>,
+    ) {
         if side == 0.0 {
             return;
         }
         let c = &self.polynomial;
         for quarter in 1..=4 {
             let at = *tau * f64::from(quarter) / 4.0;
-            if series::value(c, at) * side < 0.0 {
+            if series::value(c, at) * side < -noise {
                 let before = *tau * f64::from(quarter - 1) / 4.0;
                 *tau = series::crossing(c, side, before, at);
                 *first = Some(event);
@@ -617,7 +642,8 @@ impl<'a> Flow<'a> {
             Event::Switch(switch) => {
                 let branch = circuit.switches[switch];
                 let closed = self.on >> switch & 1 == 1;
-                let row = if closed { &topology.current[branch.0] } else { &topology.voltage[branch.0] };
+                let row =
+                    if closed { &topology.current[branch.0] } else { &topology.voltage[branch.0] };
                 self.time_of_event(row, tau);
                 self.switch_to(self.on ^ (1 << switch))?;
             }
@@ -690,6 +716,12 @@ impl<'a> Flow<'a> {
         }
         for (at, (_, source)) in circuit.sources.iter().enumerate() {
             self.inputs[n + circuit.cores.len() + at] = source.value(omega, self.time_s);
+        }
+        for (scale, input) in self.input_scale.iter_mut().zip(&self.inputs) {
+            *scale = scale.max(input.abs());
+        }
+        for (scale, peak) in self.input_scale.iter_mut().zip(&self.scale) {
+            *scale = scale.max(*peak);
         }
     }
 
@@ -766,21 +798,28 @@ impl<'a> Flow<'a> {
     /// Turns diodes on and off until none is forward biased while off or backward while on.
     fn settle_diodes(&self, wanted: u32) -> Result<u32> {
         let circuit = self.circuit;
+        let is_diode = |branch: &BranchId| circuit.network().get(*branch).element == Element::Diode;
         let mut on = wanted;
+        if self.on & !wanted != 0 {
+            // What has opened may have been the only path of other diodes: they open with it.
+            let topology = circuit.topology(wanted)?;
+            for (switch, branch) in circuit.switches.iter().enumerate() {
+                if is_diode(branch) && topology.current[branch.0].is_empty() {
+                    on &= !(1 << switch);
+                }
+            }
+        }
         for _ in 0..4 * Circuit::SWITCHES {
             let topology = circuit.topology(on)?;
             let wrong = circuit.switches.iter().enumerate().find(|(switch, branch)| {
-                if circuit.network().get(**branch).element != Element::Diode {
+                if !is_diode(branch) {
                     return false;
                 }
                 let closed = on >> switch & 1 == 1;
-                let row = if closed {
-                    &topology.current[branch.0]
-                } else {
-                    &topology.voltage[branch.0]
-                };
+                let row =
+                    if closed { &topology.current[branch.0] } else { &topology.voltage[branch.0] };
                 let value = combine(row, &self.inputs);
-                let size: f64 = row.iter().map(|(c, a)| (a * self.inputs[*c]).abs()).sum();
+                let size: f64 = row.iter().map(|(c, a)| (a * self.input_scale[*c]).abs()).sum();
                 if closed { value < -1e-9 * size } else { value > 1e-9 * size }
             });
             match wrong {

@@ -135,8 +135,7 @@ impl Follower<'_> {
 
     fn run(&self, first: PeriodicSolution) -> Result<SolutionBranch> {
         let mut scale = first.scale.clone();
-        let mut place =
-            Place { section: first.section.clone(), parameter: self.options.from };
+        let mut place = Place { section: first.section.clone(), parameter: self.options.from };
         let mut branch = SolutionBranch {
             points: vec![BranchPoint { parameter: place.parameter, solution: first }],
             folds: Vec::new(),

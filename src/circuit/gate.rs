@@ -38,8 +38,7 @@ pub enum Crossing {
 
 impl GateRule {
     /// Delay range: beyond half a period the next crossing has come already.
-    pub const DELAY_RAD: Bounds =
-        Bounds::new("firing delay", "rad", 0.0, std::f64::consts::PI);
+    pub const DELAY_RAD: Bounds = Bounds::new("firing delay", "rad", 0.0, std::f64::consts::PI);
 
     pub(super) fn wants(&self, rising: bool) -> bool {
         match self.crossing {

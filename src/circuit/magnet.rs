@@ -98,8 +98,7 @@ impl Magnet {
         match self {
             Self::OddPower { linear_a, power_a, knee_wb, exponent } => {
                 // One of the two terms carries at least half of the current: bounds u from above.
-                let by_linear =
-                    if *linear_a > 0.0 { size_a / linear_a } else { f64::INFINITY };
+                let by_linear = if *linear_a > 0.0 { size_a / linear_a } else { f64::INFINITY };
                 let by_power = if *power_a > 0.0 {
                     (size_a / power_a).powf(1.0 / f64::from(*exponent))
                 } else {
@@ -126,7 +125,8 @@ impl Magnet {
             Self::OddPower { .. } => 0,
             Self::Table { points_wb_a } => {
                 let last = points_wb_a.len() - 1;
-                let k = points_wb_a.iter().take(last).filter(|p| p.0 < flux_wb.abs()).count() as i32;
+                let k =
+                    points_wb_a.iter().take(last).filter(|p| p.0 < flux_wb.abs()).count() as i32;
                 if flux_wb < 0.0 { -k } else { k }
             }
         }

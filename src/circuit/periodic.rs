@@ -103,7 +103,12 @@ impl PeriodicSolution {
     ///
     /// # Errors
     /// As [`Self::trajectory`] and [`Waveform::new`].
-    pub fn waveform(&self, circuit: &Circuit, branch: BranchId, samples: usize) -> Result<Waveform> {
+    pub fn waveform(
+        &self,
+        circuit: &Circuit,
+        branch: BranchId,
+        samples: usize,
+    ) -> Result<Waveform> {
         let times_s = self.grid_s(samples);
         let samples_a = match self.symmetry {
             // The second half is known: half the work, and the symmetry is exact.
@@ -135,9 +140,13 @@ impl PeriodicSolution {
     #[must_use]
     pub fn is_same_as(&self, other: &Self, part: f64) -> bool {
         self.section.same_shape(&other.section)
-            && self.section.state.iter().zip(&other.section.state).zip(&self.scale).all(
-                |((a, b), scale)| (a - b).abs() <= part * scale.max(f64::MIN_POSITIVE),
-            )
+            && self
+                .section
+                .state
+                .iter()
+                .zip(&other.section.state)
+                .zip(&self.scale)
+                .all(|((a, b), scale)| (a - b).abs() <= part * scale.max(f64::MIN_POSITIVE))
     }
 }
 

@@ -50,7 +50,8 @@ impl Default for ShootingOptions {
 
 impl ShootingOptions {
     /// Mains periods in a solution's period.
-    pub const PERIODS: Bounds = Bounds::new("mains periods in the solution's period", "", 1.0, 64.0);
+    pub const PERIODS: Bounds =
+        Bounds::new("mains periods in the solution's period", "", 1.0, 64.0);
     /// Defect at which a solution is accepted.
     pub const TOLERANCE: Bounds = Bounds::new("tolerance of the period defect", "", 1e-13, 1e-2);
 }
@@ -242,7 +243,7 @@ impl<'a> Shooting<'a> {
         let end = self.flow.section();
         let scale: Vec<f64> = match &self.fixed_scale {
             Some(scale) => scale.clone(),
-            None => self.flow.scale().iter().map(|s| if *s > 0.0 { *s } else { 1.0 }).collect(),
+            None => self.scale(),
         };
         let (sensed_a, sensed_slope) = self.sensed();
         if !end.same_shape(section) {
@@ -296,11 +297,33 @@ impl<'a> Shooting<'a> {
             let row = self.flow.sensed().map_or(&[][..], |(_, row)| row);
             for (column, slope) in row.iter().enumerate() {
                 jacobian[free * size + column] =
-                    slope * sensed_slope * self.column_unit(column, n, free, &scale) / target.sensed_a;
+                    slope * sensed_slope * self.column_unit(column, n, free, &scale)
+                        / target.sensed_a;
             }
         }
-        let merit = residual.iter().fold(0.0, |m: f64, r| if r.is_nan() { f64::INFINITY } else { m.max(r.abs()) });
+        let merit = residual
+            .iter()
+            .fold(0.0, |m: f64, r| if r.is_nan() { f64::INFINITY } else { m.max(r.abs()) });
         Ok(Evaluation { end, residual: Some(residual), jacobian, map, merit, sensed_a, scale })
+    }
+
+    /// Peak of each state over the run. A state that nearly vanishes is counted in a small part of
+    /// the largest of its kind: its own peak may be rounding noise.
+    fn scale(&self) -> Vec<f64> {
+        const SMALLEST_PART: f64 = 1e-5;
+        let peaks = self.flow.scale();
+        let kind = |state: usize| {
+            let branch = self.circuit.network().get(self.circuit.state_branch(state));
+            std::mem::discriminant(&branch.element)
+        };
+        (0..peaks.len())
+            .map(|state| {
+                let alike = (0..peaks.len()).filter(|other| kind(*other) == kind(state));
+                let largest = alike.fold(0.0, |m: f64, other| m.max(peaks[other]));
+                let scale = peaks[state].max(SMALLEST_PART * largest);
+                if scale > 0.0 { scale } else { 1.0 }
+            })
+            .collect()
     }
 
     /// Scaled residual and Jacobian at the start as it is, without any iteration.
@@ -311,7 +334,7 @@ impl<'a> Shooting<'a> {
         let jacobian = here.jacobian.clone();
         let waiting_unit_s = self.map_s;
         let mut solution = self.solution(here);
-        solution.scale = self.flow.scale().to_vec();
+        solution.scale = self.scale();
         Ok(Equations { residual, jacobian, waiting_unit_s, solution })
     }
 
@@ -385,10 +408,10 @@ impl<'a> Shooting<'a> {
                 firing.in_s = (firing.in_s + part * step[n + at] * self.map_s).max(0.0);
             }
             let delay_rad = match (self.target, self.delay_rad) {
-                (Some(_), Some(delay)) => Some((delay + part * step[free]).clamp(
-                    Self::DELAY_EDGE_RAD,
-                    std::f64::consts::PI - Self::DELAY_EDGE_RAD,
-                )),
+                (Some(_), Some(delay)) => Some(
+                    (delay + part * step[free])
+                        .clamp(Self::DELAY_EDGE_RAD, std::f64::consts::PI - Self::DELAY_EDGE_RAD),
+                ),
                 (_, delay) => delay,
             };
             // A wild step may run away: that is a reason to shorten it, not to give up.
@@ -455,6 +478,8 @@ impl<'a> Shooting<'a> {
             residual: here.merit,
             worst,
         })
-        .with_hint("start from a neighbouring solution, settle longer, or look over the full period")
+        .with_hint(
+            "start from a neighbouring solution, settle longer, or look over the full period",
+        )
     }
 }

@@ -78,6 +78,14 @@ impl Source {
         }
     }
 
+    /// A bound on the magnitude at any time.
+    pub(super) fn largest(&self) -> f64 {
+        match self {
+            Self::Tones(tones) => tones.iter().map(|tone| tone.amplitude.abs()).sum(),
+            Self::Table(values) => values.iter().fold(0.0, |m, v| m.max(v.abs())),
+        }
+    }
+
     pub(super) fn check(&self) -> Result<()> {
         match self {
             Self::Tones(tones) => {

@@ -125,7 +125,14 @@ impl Series {
                 let flux = self.w[k * width + core.state];
                 self.w[k * width + n + at] = match &core.magnet {
                     Magnet::OddPower { linear_a, power_a, knee_wb, exponent } => self.chains[at]
-                        .odd_power(k, terms, flux / knee_wb, (*linear_a, *power_a), *exponent, *knee_wb),
+                        .odd_power(
+                            k,
+                            terms,
+                            flux / knee_wb,
+                            (*linear_a, *power_a),
+                            *exponent,
+                            *knee_wb,
+                        ),
                     table @ Magnet::Table { .. } => {
                         let line = table.segment(pieces[at]);
                         self.chains[at].slope[k] = if k == 0 { line.slope_a_per_wb } else { 0.0 };
@@ -150,7 +157,12 @@ impl Series {
     }
 
     /// Works out the coefficients of the derivatives, after [`Self::fill`]; row-major start values.
-    pub(super) fn fill_derivatives(&mut self, circuit: &Circuit, topology: &Topology, start: &[f64]) {
+    pub(super) fn fill_derivatives(
+        &mut self,
+        circuit: &Circuit,
+        topology: &Topology,
+        start: &[f64],
+    ) {
         let (n, p) = (self.n, self.columns);
         let stride = (n + self.cores) * p;
         self.sens[..n * p].copy_from_slice(start);

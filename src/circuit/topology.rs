@@ -256,7 +256,12 @@ impl<'a> Assembly<'a> {
         }
     }
 
-    fn balance_leakage(&mut self, row: usize, root: usize, groups: &mut Sets) -> Result<(), String> {
+    fn balance_leakage(
+        &mut self,
+        row: usize,
+        root: usize,
+        groups: &mut Sets,
+    ) -> Result<(), String> {
         for id in self.circuit.network().branch_ids() {
             let direction = self.direction(id, root, groups);
             if direction == 0.0 {
@@ -271,7 +276,12 @@ impl<'a> Assembly<'a> {
         Ok(())
     }
 
-    fn constrain_inductors(&mut self, row: usize, root: usize, parts: &mut Sets) -> Result<(), String> {
+    fn constrain_inductors(
+        &mut self,
+        row: usize,
+        root: usize,
+        parts: &mut Sets,
+    ) -> Result<(), String> {
         let circuit = self.circuit;
         let n = circuit.state_count();
         let mut constraint = vec![0.0; n];
@@ -310,8 +320,9 @@ impl<'a> Assembly<'a> {
             constraint[circuit.state_of(id).expect("an iron core has a state")] = 1.0;
         } else {
             for state in 0..n {
-                let factor: f64 =
-                    (0..n).map(|other| constraint[other] * self.inverse_per_h[other * n + state]).sum();
+                let factor: f64 = (0..n)
+                    .map(|other| constraint[other] * self.inverse_per_h[other * n + state])
+                    .sum();
                 if factor != 0.0 {
                     self.add_voltage(row, circuit.state_branch(state), factor);
                 }
@@ -378,6 +389,17 @@ impl<'a> Assembly<'a> {
             };
             voltage.push(v);
             current.push(i);
+        }
+        let resistances = network.branches().iter().filter_map(|branch| match branch.element {
+            Element::Resistor { resistance_ohm } => Some(resistance_ohm),
+            Element::SaturatingInductor { core_loss_ohm, .. } => core_loss_ohm,
+            _ => None,
+        });
+        let largest_siemens = resistances.fold(0.0_f64, |most, ohm| most.max(1.0 / ohm));
+        for column in 0..width {
+            let top_v = clean(&mut voltage, column, 0.0);
+            // Where no current flows at all, rounding is measured by what the voltages could drive.
+            clean(&mut current, column, 0.1 * largest_siemens * top_v);
         }
         let derivative = (0..n).map(|state| self.derivative(state, &voltage, &current)).collect();
         Ok(Topology {
@@ -460,14 +482,27 @@ impl<'a> Assembly<'a> {
             .filter(|id| self.closed(*id) == Some(true))
             .map(|id| network.get(id).name.as_str())
             .collect();
-        let which =
-            if closed.is_empty() { String::new() } else { format!(" with {} closed", closed.join(", ")) };
+        let which = if closed.is_empty() {
+            String::new()
+        } else {
+            format!(" with {} closed", closed.join(", "))
+        };
         format!("the network's equations{which} have no unique solution ({error})")
     }
 }
 
-/// Drops what is zero but for rounding.
+/// Sets to zero what is zero but for rounding in one input's column over all branches: a branch
+/// without a path for its current must carry none, not 1e-17 of a neighbour's. Returns the largest.
+fn clean(rows: &mut [Vec<f64>], column: usize, at_least: f64) -> f64 {
+    let top = rows.iter().fold(0.0_f64, |m, row| m.max(row[column].abs()));
+    for row in rows.iter_mut() {
+        if row[column].abs() <= 1e-14 * top.max(at_least) {
+            row[column] = 0.0;
+        }
+    }
+    top
+}
+
 fn sparse(row: &[f64]) -> Row {
-    let top = row.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-    row.iter().enumerate().filter(|(_, v)| v.abs() > 1e-15 * top).map(|(k, v)| (k, *v)).collect()
+    row.iter().enumerate().filter(|(_, v)| **v != 0.0).map(|(k, v)| (k, *v)).collect()
 }

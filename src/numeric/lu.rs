@@ -38,9 +38,13 @@ impl Lu {
                 let scale = row_scale[order[row]];
                 if scale > 0.0 { a[row * n + k].abs() / scale } else { 0.0 }
             };
-            let best = (k..n).fold(k, |best, row| {
-                if scaled(row, &order) > scaled(best, &order) { row } else { best }
-            });
+            let best =
+                (k..n).fold(
+                    k,
+                    |best, row| {
+                        if scaled(row, &order) > scaled(best, &order) { row } else { best }
+                    },
+                );
             let pivot_ratio = scaled(best, &order);
             // Written so that a NaN pivot is refused as well.
             if !(pivot_ratio > Self::SMALLEST_PIVOT_RATIO) {

@@ -43,8 +43,7 @@ pub(crate) fn crossing(coefficients: &[f64], side: f64, low: f64, high: f64) -> 
         }
         let next = tau - g / slope;
         // A Newton step that leaves the bracket, or is not a number, becomes a bisection.
-        let next =
-            if next > inside && next < beyond { next } else { 0.5 * (inside + beyond) };
+        let next = if next > inside && next < beyond { next } else { 0.5 * (inside + beyond) };
         if (next - tau).abs() <= 4.0 * f64::EPSILON * high || beyond - inside <= f64::EPSILON * high
         {
             return next;

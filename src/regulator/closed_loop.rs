@@ -26,9 +26,8 @@ impl LoopRun {
         let mut settled = None;
         let between = |half: &&HalfCycle| half.time_s >= from_s && half.time_s <= to_s;
         for half in self.half_cycles.iter().filter(between) {
-            let inside = half
-                .cycle_rms_a
-                .is_some_and(|rms_a| (rms_a / half.target_a - 1.0).abs() <= part);
+            let inside =
+                half.cycle_rms_a.is_some_and(|rms_a| (rms_a / half.target_a - 1.0).abs() <= part);
             settled = if inside { settled.or(Some(half.time_s)) } else { None };
         }
         settled
@@ -166,9 +165,7 @@ impl Plant {
                 let options = SolveOptions { sense: control.sense, ..SolveOptions::default() };
                 let load = scenario.load.as_ref();
                 match regulator.hold(load, scenario.target_a, None, &options)? {
-                    Regulated::Held(point) => {
-                        (point.solution.section.clone(), point.delay_rad())
-                    }
+                    Regulated::Held(point) => (point.solution.section.clone(), point.delay_rad()),
                     Regulated::OutOfReach(reach) => {
                         return Err(Error::inconsistent(format!(
                             "the run cannot begin at {} A: the nearest current in reach is {:.3} A",
@@ -236,8 +233,7 @@ impl Plant {
         let sensed_mean = flow.sensed().map_or(0.0, |(sum, _)| sum / half_s);
         self.section = flow.section();
         let cell_s = (end_s - begin_s) / samples as f64;
-        let times_s: Vec<f64> =
-            (0..samples).map(|k| begin_s + (k as f64 + 0.5) * cell_s).collect();
+        let times_s: Vec<f64> = (0..samples).map(|k| begin_s + (k as f64 + 0.5) * cell_s).collect();
         let current_a = course.current_a(&self.circuit, self.output, &times_s);
         let mean_square_a2 = match law {
             SenseLaw::TrueRms => sensed_mean,

@@ -1,7 +1,7 @@
 use crate::circuit::{
     BranchId, Crossing, Element, GateReference, GateRule, Magnet, Network, Source,
 };
-use crate::error::{Result};
+use crate::error::Result;
 
 use super::{Load, ResonantValues, Supply};
 
@@ -58,8 +58,7 @@ impl ResonantRegulator {
     /// Whatever the load finds wrong with itself.
     pub fn network(&self, load: &dyn Load, delay_rad: f64) -> Result<RegulatedNetwork> {
         let values = &self.values;
-        let mut network =
-            Network::new(values.rated_frequency_hz * self.supply.frequency_ratio);
+        let mut network = Network::new(values.rated_frequency_hz * self.supply.frequency_ratio);
         let ground = network.ground();
         let [source, inner, bus, fired, control, output] =
             ["source", "input", "bus", "control", "control inner", "output"]

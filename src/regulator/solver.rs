@@ -80,8 +80,7 @@ impl ResonantRegulator {
         Self::TARGET_A.check(target_a)?;
         let branches = self.network(load, FRAC_PI_2)?;
         let circuit = Circuit::new(&branches.network)?;
-        let target =
-            Target { branch: branches.output, law: options.sense, sensed_a: target_a };
+        let target = Target { branch: branches.output, law: options.sense, sensed_a: target_a };
         let shooting = self.shooting(options);
         if let Some(start) = start
             && start.circuit.state_count() == circuit.state_count()
@@ -180,8 +179,7 @@ impl ResonantRegulator {
         let capacitor_v = output_a * (load.resistance_ohm() + j * omega * v.output_inductance_h);
         let input_ohm = v.input_resistance_ohm + j * omega * v.input_inductance_h;
         let source_v = SQRT_2 * v.source_rms_v * self.supply.voltage_ratio;
-        let input_a =
-            |b: f64| output_a + capacitor_v * j * (omega * v.capacitance_f - b);
+        let input_a = |b: f64| output_a + capacitor_v * j * (omega * v.capacitance_f - b);
         let needed_v = |b: f64| capacitor_v + input_ohm * input_a(b);
         let most = 1.0 / (omega * v.control_inductance_h);
         let miss = |b: f64| Ok(needed_v(b).norm() - source_v);
@@ -191,8 +189,7 @@ impl ResonantRegulator {
         let iron_a = v.iron_linear_a * knee_ratio
             + 0.49 * v.iron_power_a * knee_ratio.powi(v.iron_exponent as i32);
         let share = ((b - iron_a / capacitor_v.norm()) / most).clamp(1e-4, 0.98);
-        let fundamental =
-            |alpha: f64| Ok((2.0 * (PI - alpha) + (2.0 * alpha).sin()) / PI - share);
+        let fundamental = |alpha: f64| Ok((2.0 * (PI - alpha) + (2.0 * alpha).sin()) / PI - share);
         let delay = root_between(fundamental, FRAC_PI_2, PI, 1e-6).unwrap_or(0.75 * PI);
         // Turn everything so that the capacitor voltage is at its peak, and read the time at the
         // source, which is a sine.
@@ -255,18 +252,16 @@ impl ResonantRegulator {
         options: &SolveOptions,
     ) -> Result<Regulated> {
         let shooting = self.shooting(options);
-        let mut last = self.solve_at_delay(circuit, branches, load, Self::DELAY_RAD.max, options)?;
+        let mut last =
+            self.solve_at_delay(circuit, branches, load, Self::DELAY_RAD.max, options)?;
         let sensed = |delay_rad: f64| {
-            let next =
-                find_periodic(circuit, &last.section, Some(delay_rad), None, &shooting)?;
+            let next = find_periodic(circuit, &last.section, Some(delay_rad), None, &shooting)?;
             last = next;
             let point = Self::point(circuit.clone(), branches, last.clone(), options)?;
             Ok(point.sensed_a() - target.sensed_a)
         };
-        let delay =
-            root_between(sensed, Self::DELAY_RAD.max, Self::DELAY_RAD.min, 1e-4)?;
-        let solution =
-            find_periodic(circuit, &last.section, Some(delay), Some(target), &shooting)?;
+        let delay = root_between(sensed, Self::DELAY_RAD.max, Self::DELAY_RAD.min, 1e-4)?;
+        let solution = find_periodic(circuit, &last.section, Some(delay), Some(target), &shooting)?;
         let point = Self::point(circuit.clone(), branches, solution, options)?;
         Ok(Regulated::Held(Box::new(point)))
     }

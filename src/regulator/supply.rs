@@ -27,7 +27,8 @@ impl Supply {
     /// Frequency over rated frequency.
     pub const FREQUENCY_RATIO: Bounds = Bounds::new("supply frequency over rated", "", 0.8, 1.25);
     /// Amplitude of a harmonic over that of the fundamental.
-    pub const HARMONIC_RATIO: Bounds = Bounds::new("supply harmonic over fundamental", "", 0.0, 0.5);
+    pub const HARMONIC_RATIO: Bounds =
+        Bounds::new("supply harmonic over fundamental", "", 0.0, 0.5);
 
     /// Rated voltage and frequency, no harmonics.
     #[must_use]

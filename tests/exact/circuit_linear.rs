@@ -84,6 +84,10 @@ fn exact_monocyclic_square_drives_the_same_current_into_any_load() {
         network.branch("source", a, b, source_v);
         let reactor = Element::Inductor { inductance_h: x_ohm / omega };
         let capacitor = Element::Capacitor { capacitance_f: 1.0 / (omega * x_ohm) };
+        // Ideal arms resonate at the mains frequency with nothing to damp them, so that their
+        // ringing is not determined; 50 Mohm across the capacitors settles it.
+        network.branch("leak cb", c, b, Element::Resistor { resistance_ohm: 5e7 });
+        network.branch("leak da", d, a, Element::Resistor { resistance_ohm: 5e7 });
         network.branch("ac", a, c, reactor.clone());
         network.branch("cb", c, b, capacitor.clone());
         network.branch("bd", b, d, reactor);
@@ -91,7 +95,7 @@ fn exact_monocyclic_square_drives_the_same_current_into_any_load() {
         let resistor = Element::Resistor { resistance_ohm: load_ohm };
         let load = network.branch("load", c, d, resistor);
         // I = V/X = 2 A for any load, by nodal analysis.
-        close(rms_a(&network, load), 2.0, ROUNDING, "closed form V/X");
+        close(rms_a(&network, load), 2.0, 1e-5, "closed form V/X; the leak is 1e-6 of an arm");
     }
 }
 
@@ -153,9 +157,10 @@ fn exact_source_harmonics_superpose() {
     let mut network = Network::new(60.0);
     let ground = network.ground();
     let [source, mid] = ["source", "mid"].map(|name| network.node(name));
-    let tones = [(1, 100.0, 0.0), (5, 30.0, 1.0), (11, 10.0, -2.0)].map(
-        |(order, amplitude, phase_rad)| loopcrest::circuit::Tone { order, amplitude, phase_rad },
-    );
+    let tones =
+        [(1, 100.0, 0.0), (5, 30.0, 1.0), (11, 10.0, -2.0)].map(|(order, amplitude, phase_rad)| {
+            loopcrest::circuit::Tone { order, amplitude, phase_rad }
+        });
     let source_v = Element::VoltageSource(Source::Tones(tones.to_vec()));
     network.branch("source", source, ground, source_v);
     let l = network.branch("l", source, mid, Element::Inductor { inductance_h: 0.02 });

@@ -50,10 +50,11 @@ fn reactor_current(delay_rad: f64, reference: fn(&Network) -> GateReference) -> 
 fn exact_phase_fired_reactor_has_its_fundamental_harmonics_and_rms() {
     for delay_deg in [100.0_f64, 110.0, 120.0, 135.0, 150.0] {
         let a = delay_deg.to_radians();
-        for reference in [
-            (|_: &Network| GateReference::Supply) as fn(&Network) -> GateReference,
-            |network| GateReference::BranchVoltage(network.find("source").unwrap()),
-        ] {
+        for reference in
+            [(|_: &Network| GateReference::Supply) as fn(&Network) -> GateReference, |network| {
+                GateReference::BranchVoltage(network.find("source").unwrap())
+            }]
+        {
             let samples = reactor_current(a, reference);
             let i1 = (2.0 * (PI - a) + (2.0 * a).sin()) / PI;
             // Kinks at two instants a half-wave: lines read from 7200 samples are good to about
@@ -120,14 +121,12 @@ fn exact_thyristor_with_resistance_conducts_its_part_of_the_sine() {
     let ground = network.ground();
     let [source, out] = ["source", "out"].map(|name| network.node(name));
     network.branch("source", source, ground, Element::VoltageSource(Source::sine(2.0, 0.0)));
-    let gate =
-        GateRule { reference: GateReference::Supply, crossing: Crossing::Rising, delay_rad };
+    let gate = GateRule { reference: GateReference::Supply, crossing: Crossing::Rising, delay_rad };
     let device = network.branch("thyristor", source, out, Element::Thyristor(gate));
     network.branch("load", out, ground, Element::Resistor { resistance_ohm: 1.0 });
     let circuit = Circuit::new(&network).unwrap();
     let full = ShootingOptions { symmetry: Symmetry::FullPeriod, ..Default::default() };
-    let solution =
-        find_periodic(&circuit, &Section::at_rest(0.0, 0), None, None, &full).unwrap();
+    let solution = find_periodic(&circuit, &Section::at_rest(0.0, 0), None, None, &full).unwrap();
     let course = solution.trajectory(&circuit).unwrap();
     let switchings = course.switchings();
     let want_s = [delay_rad / (TAU * 60.0), 0.5 / 60.0];

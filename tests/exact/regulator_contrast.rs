@@ -20,12 +20,15 @@ fn phase_cut() -> PhaseCutSource {
 #[test]
 fn exact_phase_cut_source_fires_later_the_lighter_the_load() {
     let rated_ohm = 10_000.0 / (6.6 * 6.6);
-    for (p, delay_deg, crest) in
-        [(0.9, 59.3, 1.571), (0.8, 77.2, 1.768), (0.63, 99.4, 2.215), (0.5, 113.8, 2.587), (0.25, 140.7, 3.586)]
-    {
+    for (p, delay_deg, crest) in [
+        (0.9, 59.3, 1.571),
+        (0.8, 77.2, 1.768),
+        (0.63, 99.4, 2.215),
+        (0.5, 113.8, 2.587),
+        (0.25, 140.7, 3.586),
+    ] {
         let load = ResistiveLoad::new(p * rated_ohm).unwrap();
-        let point =
-            phase_cut().hold(&load, 6.6, &SolveOptions::default()).unwrap().held().unwrap();
+        let point = phase_cut().hold(&load, 6.6, &SolveOptions::default()).unwrap().held().unwrap();
         let a = point.delay_rad();
         let passed = (1.0 - a / PI + (2.0 * a).sin() / (2.0 * PI)).sqrt();
         assert!((passed - p).abs() < 1e-9, "closed form at {p}: {passed}");

@@ -114,15 +114,20 @@ fn law_every_fault_is_refused_by_name() {
         (
             Box::new(|n| {
                 let (bus, ground) = (n.node("bus"), n.ground());
-                n.branch("even", bus, ground, Element::SaturatingInductor {
-                    magnet: Magnet::OddPower {
-                        linear_a: 0.1,
-                        power_a: 0.5,
-                        knee_wb: 1.0,
-                        exponent: 8,
+                n.branch(
+                    "even",
+                    bus,
+                    ground,
+                    Element::SaturatingInductor {
+                        magnet: Magnet::OddPower {
+                            linear_a: 0.1,
+                            power_a: 0.5,
+                            knee_wb: 1.0,
+                            exponent: 8,
+                        },
+                        core_loss_ohm: None,
                     },
-                    core_loss_ohm: None,
-                });
+                );
             }),
             &["even", "odd"],
         ),
@@ -195,11 +200,8 @@ fn law_a_network_without_ground_is_refused() {
 fn law_a_closing_switch_that_shorts_the_supply_is_refused_when_it_closes() {
     let mut network = sound();
     let (bus, ground) = (network.node("bus"), network.ground());
-    let gate = GateRule {
-        reference: GateReference::Supply,
-        crossing: Crossing::Either,
-        delay_rad: 1.0,
-    };
+    let gate =
+        GateRule { reference: GateReference::Supply, crossing: Crossing::Either, delay_rad: 1.0 };
     network.branch("crowbar", bus, ground, Element::Triac(gate));
     let circuit = Circuit::new(&network).unwrap();
     let start = Section::at_rest(0.0, 0);

@@ -31,8 +31,7 @@ fn law_error_falls_with_the_order_of_the_series_as_the_step_halves() {
     let exact = half_period(&point, StepPlan::fine());
     for order in [2, 3, 4, 6, 8] {
         let error = |steps: usize| {
-            let plan =
-                StepPlan { order, tolerance_ratio: 1e-11, fixed_per_period: Some(steps) };
+            let plan = StepPlan { order, tolerance_ratio: 1e-11, fixed_per_period: Some(steps) };
             distance(&half_period(&point, plan), &exact)
         };
         // Fine enough to be in the asymptotic range, coarse enough to stay above rounding.
@@ -85,10 +84,8 @@ fn law_derivatives_across_events_equal_differences() {
         out.push(flow.sensed().unwrap().0);
         out
     };
-    let steps: Vec<f64> = (0..n)
-        .map(|c| 1e-5 * solution.scale[c])
-        .chain([1e-5 * solution.period_s, 1e-5])
-        .collect();
+    let steps: Vec<f64> =
+        (0..n).map(|c| 1e-5 * solution.scale[c]).chain([1e-5 * solution.period_s, 1e-5]).collect();
     let differences: Vec<Vec<f64>> = (0..n + 2)
         .map(|c| {
             let (up, down) = (run(Some(c), steps[c]), run(Some(c), -steps[c]));
@@ -102,7 +99,11 @@ fn law_derivatives_across_events_equal_differences() {
     flow.advance_to(end_s, None).unwrap();
     for c in 0..n + 2 {
         // The triac is off at the start: its reactor's current is no free start value.
-        if c == point.circuit.state_of(point.circuit.network().find("control reactor").unwrap()).unwrap() {
+        if c == point
+            .circuit
+            .state_of(point.circuit.network().find("control reactor").unwrap())
+            .unwrap()
+        {
             continue;
         }
         for row in 0..=n {

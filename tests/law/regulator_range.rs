@@ -26,7 +26,8 @@ fn law_targets_out_of_reach_come_with_the_nearest_current() {
             assert_eq!(reach.side, side);
             assert!((reach.nearest.output_rms_a() - reach.limit_a).abs() < 1e-9);
             // Just inside of the limit it can be held: the limit is the limit.
-            let inside_a = reach.limit_a + if side == ReachSide::AboveHighest { -0.01 } else { 0.01 };
+            let inside_a =
+                reach.limit_a + if side == ReachSide::AboveHighest { -0.01 } else { 0.01 };
             let held = regulator().hold(&load(ratio), inside_a, None, &SolveOptions::default());
             assert!(held.unwrap().held().is_some(), "{inside_a} A at {ratio}");
         }
@@ -48,9 +49,12 @@ fn law_absurd_targets_and_ratings_are_errors() {
 fn law_every_rating_is_the_same_machine_in_its_own_units() {
     let options = SolveOptions::default();
     let reference = regulator().hold(&load(0.5), 4.1, None, &options).unwrap().held().unwrap();
-    for (power_w, current_a, frequency_hz) in
-        [(4_000.0, 6.6, 60.0), (30_000.0, 20.0, 60.0), (30_000.0, 6.6, 50.0), (70_000.0, 20.0, 50.0)]
-    {
+    for (power_w, current_a, frequency_hz) in [
+        (4_000.0, 6.6, 60.0),
+        (30_000.0, 20.0, 60.0),
+        (30_000.0, 6.6, 50.0),
+        (70_000.0, 20.0, 50.0),
+    ] {
         let machine = ResonantRegulator::generic(power_w, current_a, frequency_hz).unwrap();
         let load = ResistiveLoad::new(0.5 * machine.values.reactance_ohm()).unwrap();
         let target_a = 4.1 * current_a / 6.6;
@@ -72,7 +76,8 @@ fn law_average_sensing_holds_the_average_and_moves_the_true_rms() {
     let rms_a: Vec<f64> = [0.02, 1.0]
         .iter()
         .map(|ratio| {
-            let point = regulator().hold(&load(*ratio), 2.8, None, &options).unwrap().held().unwrap();
+            let point =
+                regulator().hold(&load(*ratio), 2.8, None, &options).unwrap().held().unwrap();
             // 7200 midpoints see the rectified mean to about 1e-7.
             assert!((point.sensed_a() - 2.8).abs() < 1e-6, "{}", point.sensed_a());
             assert!((point.solution.sensed_a.unwrap() - 2.8).abs() < 1e-9);

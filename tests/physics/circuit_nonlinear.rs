@@ -37,8 +37,7 @@ const DUFFING: [(f64, f64); 3] = [
 #[test]
 fn physics_following_the_drive_finds_all_three_duffing_solutions() {
     let make = |drive_a: f64| Ok(duffing(drive_a).0);
-    let options =
-        FollowOptions { from: 0.02, to: 0.6, step: 0.05, points: 500, shooting: full() };
+    let options = FollowOptions { from: 0.02, to: 0.6, step: 0.05, points: 500, shooting: full() };
     let branch = follow(&make, &Section::at_rest(0.0, 2), &options).unwrap();
     assert_eq!(branch.folds.len(), 2, "the resonance curve leans over: two folds");
     assert!(branch.ended_early.is_none());
@@ -129,7 +128,8 @@ fn physics_series_ferroresonance_benchmark_to_the_digits_given() {
     assert!((measures.dc.form_factor().unwrap() - 1.595978).abs() < 1e-5);
     assert!((measures.dc.peak_a - 2.63175).abs() < 1e-5);
     let error = std::f64::consts::PI / (2.0 * 2_f64.sqrt()) / measures.dc.form_factor().unwrap();
-    assert!((100.0 * (error - 1.0) + 30.40).abs() < 5e-3, "average-responding meter, -30.40 %");
+    // Noted as -30.40 %; the noted form factor gives -30.405, so one unit of the last digit.
+    assert!((100.0 * (error - 1.0) + 30.40).abs() < 1e-2, "average-responding meter");
     let capacitor = &solution.branches(&circuit, 2000).unwrap()[2].voltage_v;
     let rms_v = (capacitor.iter().map(|v| v * v).sum::<f64>() / 2000.0).sqrt();
     assert!((rms_v - 1.5727303).abs() < 1e-7, "{rms_v}");
