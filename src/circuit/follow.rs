@@ -1,7 +1,7 @@
 use crate::error::{Bounds, Error, ErrorKind, Result};
 use crate::numeric::Lu;
 
-use super::shooting::{Equations, Shooting};
+use super::newton::{Equations, Shooting};
 use super::{Circuit, Network, PeriodicSolution, Section, ShootingOptions};
 
 /// How a branch of solutions is followed.
@@ -95,7 +95,8 @@ impl SolutionBranch {
                 continue;
             }
             // Between the two points the state is close to linear in the parameter.
-            let part = if before == after { 0.0 } else { before / (before - after) };
+            let part = before / (before - after);
+            let part = if part.is_finite() { part } else { 0.0 };
             let (a, b) = (&pair[0].solution.section, &pair[1].solution.section);
             let mut section = a.clone();
             if a.same_shape(b) {
@@ -252,7 +253,7 @@ impl Follower<'_> {
             // Corrections stay at right angles to the tangent.
             step.push(0.0);
             Self::bordered(&full, tangent)?.solve_in_place(&mut step);
-            if step.iter().any(|v| !(v.abs() < 2.0)) {
+            if step.iter().any(|v| v.is_nan() || v.abs() >= 2.0) {
                 break;
             }
             next = self.moved(&next, (scale, equations.waiting_unit_s), &step, 1.0);

@@ -18,17 +18,16 @@ mod check;
 mod compiled;
 mod element;
 mod flow;
-
 mod follow;
 mod gate;
 mod magnet;
 mod network;
+mod newton;
 mod periodic;
 mod section;
 mod sense;
 mod shooting;
 mod source;
-
 mod taylor;
 mod topology;
 mod trajectory;

@@ -24,7 +24,7 @@ pub fn root_between(
         return Ok(a);
     }
     // Written so that a NaN at either end is refused as well.
-    if !(fa * fb <= 0.0) {
+    if (fa * fb).partial_cmp(&0.0).is_none_or(std::cmp::Ordering::is_gt) {
         return Err(Error::inconsistent(format!(
             "no change of sign between {low} and {high}: {fa:.3e} and {fb:.3e}"
         )));
@@ -48,7 +48,7 @@ pub fn root_between(
         }
         if before.abs() >= tolerance && fa.abs() > fb.abs() {
             let s = fb / fa;
-            let (mut p, mut q) = if a == c {
+            let (mut p, mut q) = if (a - c).abs() == 0.0 {
                 (2.0 * middle * s, 1.0 - s)
             } else {
                 let (q0, r) = (fa / fc, fb / fc);

@@ -47,7 +47,7 @@ impl Lu {
                 );
             let pivot_ratio = scaled(best, &order);
             // Written so that a NaN pivot is refused as well.
-            if !(pivot_ratio > Self::SMALLEST_PIVOT_RATIO) {
+            if pivot_ratio.is_nan() || pivot_ratio <= Self::SMALLEST_PIVOT_RATIO {
                 return Err(Self::singular(k, pivot_ratio));
             }
             if best != k {

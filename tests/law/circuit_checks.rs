@@ -34,9 +34,12 @@ fn refusal(fault: impl FnOnce(&mut Network)) -> String {
     Circuit::new(&network).expect_err("the fault must be refused").to_string()
 }
 
+/// What is done wrong to a sound network.
+type Fault = Box<dyn FnOnce(&mut Network)>;
+
 #[test]
 fn law_every_fault_is_refused_by_name() {
-    let cases: Vec<(Box<dyn FnOnce(&mut Network)>, &[&str])> = vec![
+    let cases: Vec<(Fault, &[&str])> = vec![
         (
             Box::new(|n| {
                 let (bus, end) = (n.node("bus"), n.node("end"));
