@@ -3,7 +3,6 @@
 //! Every bench first checks that what it times is right.
 
 #![expect(clippy::unwrap_used, reason = "a bench that fails shall stop")]
-#![expect(missing_docs, reason = "criterion's macros make public items without docs")]
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use loopcrest::circuit::{BranchId, Element, Magnet, Network, NodeId};

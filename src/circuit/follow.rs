@@ -77,6 +77,19 @@ pub fn follow(
 }
 
 impl SolutionBranch {
+    /// Ranges of the parameter between one fold and the next: there the branch passes three times,
+    /// so that at least three solutions coexist.
+    #[must_use]
+    pub fn coexistence(&self) -> Vec<(f64, f64)> {
+        self.folds
+            .windows(2)
+            .map(|pair| {
+                let ends = [pair[0], pair[1]].map(|at| self.points[at].parameter);
+                (ends[0].min(ends[1]), ends[0].max(ends[1]))
+            })
+            .collect()
+    }
+
     /// Every solution of this branch at one parameter value: one for each time it passes there.
     ///
     /// # Errors

@@ -1,4 +1,7 @@
-use crate::circuit::{BranchId, BranchTrace, Circuit, PeriodicSolution, SenseLaw, Stability};
+use crate::circuit::{
+    BranchId, BranchTrace, Circuit, Element, PeriodicSolution, Section, SenseLaw, Stability,
+    find_others,
+};
 use crate::error::{Note, Result};
 use crate::waveform::Waveform;
 
@@ -92,6 +95,27 @@ impl OperatingPoint {
     /// As [`PeriodicSolution::trajectory`].
     pub fn traces(&self, samples: usize) -> Result<Vec<BranchTrace>> {
         self.solution.branches(&self.circuit, samples)
+    }
+
+    /// Looks for other periodic states at the same firing delay: from rest, and from this one with
+    /// the flux of every iron core pushed either way.
+    ///
+    /// # Errors
+    /// As [`find_others`].
+    pub fn others(&self, settle_periods: usize) -> Result<Vec<PeriodicSolution>> {
+        let here = &self.solution.section;
+        let mut starts = vec![Section::at_rest(here.time_s, here.state.len())];
+        for push in [-0.5, 0.5, 1.0] {
+            let mut start = here.clone();
+            for (state, x) in start.state.iter_mut().enumerate() {
+                let branch = self.circuit.network().get(self.circuit.state_branch(state));
+                if matches!(branch.element, Element::SaturatingInductor { .. }) {
+                    *x += push * self.solution.scale[state];
+                }
+            }
+            starts.push(start);
+        }
+        find_others(&self.circuit, &self.solution, &starts, settle_periods)
     }
 
     /// What has to be said beside the result.
