@@ -10,10 +10,12 @@ mod law {
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_motion;
+    mod circuit_netlist;
     mod regulator_range;
 }
 mod physics {
     mod circuit_nonlinear;
+    mod regulator_coexistence;
     mod regulator_control;
     mod regulator_waveform;
 }

@@ -1,6 +1,5 @@
 use crate::circuit::{
-    BranchId, BranchTrace, Circuit, Element, PeriodicSolution, Section, SenseLaw, Stability,
-    find_others,
+    BranchId, BranchTrace, Circuit, PeriodicSolution, Section, SenseLaw, Stability, find_others,
 };
 use crate::error::{Note, Result};
 use crate::waveform::Waveform;
@@ -97,25 +96,31 @@ impl OperatingPoint {
         self.solution.branches(&self.circuit, samples)
     }
 
-    /// Looks for other periodic states at the same firing delay: from rest, and from this one with
-    /// the flux of every iron core pushed either way.
+    /// Looks for other periodic states at the same firing delay: from rest, and from starts spread
+    /// evenly over three times the range of this one's states.
+    ///
+    /// What is found is what the machine could do instead after a disturbance of that size.
     ///
     /// # Errors
     /// As [`find_others`].
-    pub fn others(&self, settle_periods: usize) -> Result<Vec<PeriodicSolution>> {
+    pub fn others(&self, starts: usize, settle_periods: usize) -> Result<Vec<PeriodicSolution>> {
+        const REACH: f64 = 3.0;
         let here = &self.solution.section;
-        let mut starts = vec![Section::at_rest(here.time_s, here.state.len())];
-        for push in [-0.5, 0.5, 1.0] {
+        let mut sections = vec![Section::at_rest(here.time_s, here.state.len())];
+        for number in 1..starts {
             let mut start = here.clone();
             for (state, x) in start.state.iter_mut().enumerate() {
-                let branch = self.circuit.network().get(self.circuit.state_branch(state));
-                if matches!(branch.element, Element::SaturatingInductor { .. }) {
-                    *x += push * self.solution.scale[state];
+                // Multiples of the roots of primes, taken modulo 1, fill the range evenly and are
+                // the same on every run. A current that is cut off at the section stays so.
+                if x.abs() > 0.0 {
+                    let prime = [2.0, 3.0, 5.0, 7.0, 11.0, 13.0, 17.0, 19.0][state % 8];
+                    let spread = 2.0 * (number as f64 * f64::sqrt(prime)).fract() - 1.0;
+                    *x = REACH * spread * self.solution.scale[state];
                 }
             }
-            starts.push(start);
+            sections.push(start);
         }
-        find_others(&self.circuit, &self.solution, &starts, settle_periods)
+        find_others(&self.circuit, &self.solution, &sections, settle_periods)
     }
 
     /// What has to be said beside the result.

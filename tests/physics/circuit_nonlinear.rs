@@ -41,6 +41,8 @@ fn physics_following_the_drive_finds_all_three_duffing_solutions() {
     let branch = follow(&make, &Section::at_rest(0.0, 2), &options).unwrap();
     assert_eq!(branch.folds.len(), 2, "the resonance curve leans over: two folds");
     assert!(branch.ended_early.is_none());
+    let ranges = branch.coexistence();
+    assert!(ranges.len() == 1 && ranges[0].0 < 0.3 && ranges[0].1 > 0.3, "{ranges:?}");
     let found = branch.solutions_at(&make, 0.3, &full()).unwrap();
     assert_eq!(found.len(), 3, "three solutions coexist at B = 0.3");
     for (flux, voltage) in DUFFING {
