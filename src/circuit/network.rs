@@ -157,6 +157,34 @@ impl Network {
         &self.branches[branch.0]
     }
 
+    /// Branches whose voltages add up to a node's voltage against ground, each with its sign.
+    ///
+    /// Empty for the ground itself and for a node without a path.
+    #[must_use]
+    pub fn path_to_ground(&self, node: NodeId) -> Vec<(BranchId, f64)> {
+        // Breadth first from the ground: each node remembers the branch it was reached by.
+        let mut reached: Vec<Option<(usize, BranchId, f64)>> = vec![None; self.nodes.len()];
+        let mut queue = std::collections::VecDeque::from([0]);
+        while let Some(at) = queue.pop_front() {
+            for (number, branch) in self.branches.iter().enumerate() {
+                let (from, to) = (branch.from.0, branch.to.0);
+                for (near, far, sign) in [(to, from, 1.0), (from, to, -1.0)] {
+                    if near == at && far != 0 && reached[far].is_none() {
+                        reached[far] = Some((near, BranchId(number), sign));
+                        queue.push_back(far);
+                    }
+                }
+            }
+        }
+        let mut path = Vec::new();
+        let mut at = node.0;
+        while let Some((next, branch, sign)) = reached[at] {
+            path.push((branch, sign));
+            at = next;
+        }
+        path
+    }
+
     /// Coupled pairs of inductors with their coupling ratio.
     #[must_use]
     pub fn couplings(&self) -> &[(BranchId, BranchId, f64)] {

@@ -70,7 +70,8 @@ impl ShootingOptions {
 ///
 /// # Errors
 /// `NotConverged` with the worst state when no attempt closes; `Inconsistent` when half-wave
-/// symmetry is asked of a network that cannot have it; anything [`Flow::advance_to`] returns.
+/// symmetry is asked of a network that cannot have it; anything
+/// [`super::Flow::advance_to`] returns.
 pub fn find_periodic(
     circuit: &Circuit,
     start: &Section,

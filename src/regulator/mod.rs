@@ -10,6 +10,7 @@
 //! P/I². Every value describes a generic machine of ours, nobody's product.
 
 mod closed_loop;
+mod guess;
 mod load;
 mod operating_point;
 mod phase_cut;

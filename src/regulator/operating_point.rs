@@ -96,6 +96,24 @@ impl OperatingPoint {
         self.solution.branches(&self.circuit, samples)
     }
 
+    /// Voltage between the output terminals over one period of the solution: what the field sees.
+    ///
+    /// # Errors
+    /// As [`PeriodicSolution::trajectory`].
+    pub fn output_voltage_v(&self, samples: usize) -> Result<Vec<f64>> {
+        let traces = self.traces(samples)?;
+        let network = self.circuit.network();
+        // In every source of this layer the output branch ends at the output terminal.
+        let terminal = network.get(self.output_branch).to;
+        let mut voltage_v = vec![0.0; samples];
+        for (branch, sign) in network.path_to_ground(terminal) {
+            let position = network.branch_ids().position(|id| id == branch);
+            let trace = &traces[position.expect("a path consists of branches of the network")];
+            voltage_v.iter_mut().zip(&trace.voltage_v).for_each(|(sum, v)| *sum += sign * v);
+        }
+        Ok(voltage_v)
+    }
+
     /// Looks for other periodic states at the same firing delay: from rest, and from starts spread
     /// evenly over three times the range of this one's states.
     ///

@@ -1,10 +1,7 @@
-use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
-
-use num_complex::Complex64;
+use std::f64::consts::{FRAC_PI_2, PI};
 
 use crate::circuit::{
-    Circuit, PendingFiring, PeriodicSolution, Section, SenseLaw, ShootingOptions, Symmetry, Target,
-    find_periodic,
+    Circuit, PeriodicSolution, Section, SenseLaw, ShootingOptions, Symmetry, Target, find_periodic,
 };
 use crate::error::{Bounds, Result};
 use crate::numeric::root_between;
@@ -65,7 +62,8 @@ impl ResonantRegulator {
     /// Finds the periodic state and the firing delay at which the control senses the target.
     ///
     /// Give the operating point of a neighbouring step or load as `start` when there is one: it is
-    /// quicker, and it stays on the same branch of solutions.
+    /// quicker, and it stays on the same branch of solutions. Without one, the symmetric state is
+    /// looked for; on a supply with even harmonics it is followed as those rise from nothing.
     ///
     /// # Errors
     /// `OutOfRange` for an absurd target; `NotConverged` when neither a solution nor the limit that
@@ -78,36 +76,25 @@ impl ResonantRegulator {
         options: &SolveOptions,
     ) -> Result<Regulated> {
         Self::TARGET_A.check(target_a)?;
-        let branches = self.network(load, FRAC_PI_2)?;
-        let circuit = Circuit::new(&branches.network)?;
-        let target = Target { branch: branches.output, law: options.sense, sensed_a: target_a };
-        let shooting = self.shooting(options);
+        let problem = Problem::new(self, load, target_a, options)?;
         if let Some(start) = start
-            && start.circuit.state_count() == circuit.state_count()
+            && let Some(solution) = problem.near(start)
         {
-            let quick = ShootingOptions { attempts: 0, settle_maps: 0, ..shooting };
-            let section = &start.solution.section;
-            let delay = Some(start.delay_rad());
-            if let Ok(solution) = find_periodic(&circuit, section, delay, Some(target), &quick)
-                && Self::DELAY_RAD.contains(solution.delay_rad.unwrap_or(0.0))
-            {
-                let point = Self::point(circuit, &branches, solution, options)?;
-                return Ok(Regulated::Held(Box::new(point)));
-            }
+            return problem.held(solution);
         }
-        let guess = self.guess(&circuit, &branches, load, target_a);
-        let found = find_periodic(&circuit, &guess.0, Some(guess.1), Some(target), &shooting);
-        match found {
-            Ok(solution) if Self::DELAY_RAD.contains(solution.delay_rad.unwrap_or(0.0)) => {
-                let point = Self::point(circuit, &branches, solution, options)?;
-                Ok(Regulated::Held(Box::new(point)))
-            }
-            other => match self.limit(&circuit, &branches, load, target, options)? {
-                Some(reach) => Ok(Regulated::OutOfReach(Box::new(reach))),
-                None => self
-                    .by_bracket(&circuit, &branches, load, target, options)
-                    .map_err(|error| other.err().unwrap_or(error)),
-            },
+        let cold = problem.cold();
+        if let Ok(solution) = cold {
+            return problem.held(solution);
+        }
+        // The limits may be as hard to find as the solution: then the last way is still open.
+        if let Ok(Some(reach)) = problem.limit() {
+            return Ok(Regulated::OutOfReach(Box::new(reach)));
+        }
+        match (problem.by_bracket(), cold) {
+            (Ok(solution), _) => problem.held(solution),
+            // The first failure tells more than that of the last resort.
+            (Err(_), Err(error)) => Err(error),
+            (Err(error), Ok(_)) => Err(error),
         }
     }
 
@@ -123,156 +110,165 @@ impl ResonantRegulator {
         options: &SolveOptions,
     ) -> Result<OperatingPoint> {
         Self::DELAY_RAD.check(delay_rad)?;
-        let branches = self.network(load, delay_rad)?;
-        let circuit = Circuit::new(&branches.network)?;
-        let solution = self.solve_at_delay(&circuit, &branches, load, delay_rad, options)?;
-        Self::point(circuit, &branches, solution, options)
+        let problem = Problem::new(self, load, self.values.rated_current_rms_a, options)?;
+        let solution = problem.at_delay(delay_rad)?;
+        problem.point(solution)
     }
+}
 
-    fn shooting(&self, options: &SolveOptions) -> ShootingOptions {
-        let symmetry = if self.supply.is_half_wave_symmetric() {
+/// One question to the regulator, with everything needed to answer it.
+struct Problem<'a> {
+    regulator: &'a ResonantRegulator,
+    load: &'a dyn Load,
+    branches: RegulatedNetwork,
+    circuit: Circuit,
+    target: Target,
+    shooting: ShootingOptions,
+    options: &'a SolveOptions,
+}
+
+impl<'a> Problem<'a> {
+    fn new(
+        regulator: &'a ResonantRegulator,
+        load: &'a dyn Load,
+        target_a: f64,
+        options: &'a SolveOptions,
+    ) -> Result<Self> {
+        let branches = regulator.network(load, FRAC_PI_2)?;
+        let circuit = Circuit::new(&branches.network)?;
+        let target = Target { branch: branches.output, law: options.sense, sensed_a: target_a };
+        let symmetry = if regulator.supply.is_half_wave_symmetric() {
             options.shooting.symmetry
         } else {
             Symmetry::FullPeriod
         };
-        ShootingOptions { symmetry, ..options.shooting }
+        let shooting = ShootingOptions { symmetry, ..options.shooting };
+        Ok(Self { regulator, load, branches, circuit, target, shooting, options })
     }
 
-    fn solve_at_delay(
+    /// Newton from a start; only what the control's range allows counts as found.
+    fn solve(
         &self,
-        circuit: &Circuit,
-        branches: &RegulatedNetwork,
-        load: &dyn Load,
+        section: &Section,
         delay_rad: f64,
-        options: &SolveOptions,
+        shooting: &ShootingOptions,
     ) -> Result<PeriodicSolution> {
-        // The reactor's share tells the current the guess has to be made for.
-        let target_a = self.values.rated_current_rms_a
-            * (1.0 + 0.9 * (delay_rad - 160_f64.to_radians())).clamp(0.2, 1.05);
-        let (mut section, _) = self.guess(circuit, branches, load, target_a);
-        for firing in &mut section.pending {
-            firing.in_s = (delay_rad - FRAC_PI_2) / circuit.network().omega_rad_per_s();
-        }
-        let shooting = ShootingOptions { settle_maps: 6, ..self.shooting(options) };
-        find_periodic(circuit, &section, Some(delay_rad), None, &shooting)
+        let target = Some(self.target);
+        let solution = find_periodic(&self.circuit, section, Some(delay_rad), target, shooting)?;
+        ResonantRegulator::DELAY_RAD.check(solution.delay_rad.unwrap_or(f64::NAN))?;
+        Ok(solution)
     }
 
-    /// A state and a delay to start from, by phasors at the fundamental.
-    ///
-    /// With the output current given, the reactor's susceptance B is what makes the voltage in
-    /// front of the input reactor as large as the source; the delay follows from B by the
-    /// fundamental of a phase-fired reactor, I₁ = (2(π−α) + sin 2α)/π.
-    ///
-    /// The section is taken at the peak of the capacitor voltage: there the triac is off and
-    /// exactly one firing waits, at any delay beyond a quarter period.
-    fn guess(
-        &self,
-        circuit: &Circuit,
-        branches: &RegulatedNetwork,
-        load: &dyn Load,
-        target_a: f64,
-    ) -> (Section, f64) {
-        let v = &self.values;
-        let omega = circuit.network().omega_rad_per_s();
-        let j = Complex64::I;
-        let output_a = Complex64::new(SQRT_2 * target_a, 0.0);
-        let capacitor_v = output_a * (load.resistance_ohm() + j * omega * v.output_inductance_h);
-        let input_ohm = v.input_resistance_ohm + j * omega * v.input_inductance_h;
-        let source_v = SQRT_2 * v.source_rms_v * self.supply.voltage_ratio;
-        let input_a = |b: f64| output_a + capacitor_v * j * (omega * v.capacitance_f - b);
-        let needed_v = |b: f64| capacitor_v + input_ohm * input_a(b);
-        let most = 1.0 / (omega * v.control_inductance_h);
-        let miss = |b: f64| Ok(needed_v(b).norm() - source_v);
-        let b = root_between(miss, 0.0, 2.0 * most, 1e-6 * most).unwrap_or(0.3 * most);
-        let knee_ratio = capacitor_v.norm() / (omega * v.iron_knee_wb);
-        // Half of the power term: the fundamental of sin⁹ is 126/256 of its peak.
-        let iron_a = v.iron_linear_a * knee_ratio
-            + 0.49 * v.iron_power_a * knee_ratio.powi(v.iron_exponent as i32);
-        let share = ((b - iron_a / capacitor_v.norm()) / most).clamp(1e-4, 0.98);
-        let fundamental = |alpha: f64| Ok((2.0 * (PI - alpha) + (2.0 * alpha).sin()) / PI - share);
-        let delay = root_between(fundamental, FRAC_PI_2, PI, 1e-6).unwrap_or(0.75 * PI);
-        // Turn everything so that the capacitor voltage is at its peak, and read the time at the
-        // source, which is a sine.
-        let turn = Complex64::from_polar(1.0, -capacitor_v.arg());
-        let source = needed_v(b) * turn;
-        let time_s = (source.arg() + FRAC_PI_2).rem_euclid(2.0 * PI) / omega;
-        let mut state = vec![0.0; circuit.state_count()];
-        let names = [
-            ("input reactor", (input_a(b) * turn).re),
-            ("capacitor", capacitor_v.norm()),
-            ("output reactor", (output_a * turn).re),
-            ("load inductance", (output_a * turn).re),
-        ];
-        for (name, value) in names {
-            let at = circuit.network().find(name).and_then(|branch| circuit.state_of(branch));
-            if let Some(at) = at {
-                state[at] = value;
+    fn near(&self, start: &OperatingPoint) -> Option<PeriodicSolution> {
+        if start.circuit.state_count() != self.circuit.state_count() {
+            return None;
+        }
+        let quick = ShootingOptions { attempts: 0, settle_maps: 0, ..self.shooting };
+        self.solve(&start.solution.section, start.delay_rad(), &quick).ok()
+    }
+
+    fn cold(&self) -> Result<PeriodicSolution> {
+        if self.regulator.supply.is_half_wave_symmetric() {
+            let target_a = self.target.sensed_a;
+            let (section, delay_rad) =
+                self.regulator.guess(&self.circuit, &self.branches, self.load, target_a);
+            return self.solve(&section, delay_rad, &self.shooting);
+        }
+        self.along_the_supply()
+    }
+
+    /// From the supply without its even harmonics, where the symmetric state is easily found, to
+    /// the supply as it is, in steps that halve when one is too long.
+    fn along_the_supply(&self) -> Result<PeriodicSolution> {
+        const SMALLEST: f64 = 1.0 / 256.0;
+        let with = |part: f64| {
+            let mut regulator = self.regulator.clone();
+            for (order, ratio, _) in &mut regulator.supply.harmonics {
+                if *order % 2 == 0 {
+                    *ratio *= part;
+                }
+            }
+            regulator
+        };
+        let symmetric = with(0.0);
+        let begin = Problem::new(&symmetric, self.load, self.target.sensed_a, self.options)?;
+        let mut last = begin.cold()?;
+        let quick = ShootingOptions { attempts: 0, ..self.shooting };
+        let (mut part, mut step) = (0.0_f64, 0.5_f64);
+        while part < 1.0 {
+            let next = f64::min(1.0, part + step);
+            let regulator = with(next);
+            let problem = Problem::new(&regulator, self.load, self.target.sensed_a, self.options)?;
+            let delay_rad = last.delay_rad.unwrap_or(FRAC_PI_2);
+            match problem.solve(&last.section, delay_rad, &quick) {
+                Ok(solution) => (last, part) = (solution, next),
+                Err(_) if step > SMALLEST => step *= 0.5,
+                Err(error) => {
+                    let share = 100.0 * part;
+                    return Err(error.with_context(format!(
+                        "followed to {share:.1} % of the supply's even harmonics"
+                    )));
+                }
             }
         }
-        let switch = circuit.switch_of(branches.triac).unwrap_or(0);
-        let pending = vec![PendingFiring { switch, in_s: (delay - FRAC_PI_2) / omega }];
-        (Section { time_s, state, switches_on: 0, pending }, delay)
+        Ok(last)
+    }
+
+    fn at_delay(&self, delay_rad: f64) -> Result<PeriodicSolution> {
+        // The reactor's share tells the current the guess has to be made for.
+        let target_a = self.regulator.values.rated_current_rms_a
+            * (1.0 + 0.9 * (delay_rad - 160_f64.to_radians())).clamp(0.2, 1.05);
+        let (mut section, _) =
+            self.regulator.guess(&self.circuit, &self.branches, self.load, target_a);
+        for firing in &mut section.pending {
+            firing.in_s = (delay_rad - FRAC_PI_2) / self.circuit.network().omega_rad_per_s();
+        }
+        let shooting = ShootingOptions { settle_maps: 6, ..self.shooting };
+        find_periodic(&self.circuit, &section, Some(delay_rad), None, &shooting)
     }
 
     /// The end of the delay's range that the target lies beyond, if it does.
-    fn limit(
-        &self,
-        circuit: &Circuit,
-        branches: &RegulatedNetwork,
-        load: &dyn Load,
-        target: Target,
-        options: &SolveOptions,
-    ) -> Result<Option<Reach>> {
-        let ends = [
-            (Self::DELAY_RAD.max, ReachSide::AboveHighest),
-            (Self::DELAY_RAD.min, ReachSide::BelowLowest),
-        ];
+    fn limit(&self) -> Result<Option<Reach>> {
+        let range = ResonantRegulator::DELAY_RAD;
+        let ends = [(range.max, ReachSide::AboveHighest), (range.min, ReachSide::BelowLowest)];
         for (delay_rad, side) in ends {
-            let solution = self.solve_at_delay(circuit, branches, load, delay_rad, options)?;
-            let nearest = Self::point(circuit.clone(), branches, solution, options)?;
-            let limit_a = nearest.sensed_a();
+            let nearest = self.point(self.at_delay(delay_rad)?)?;
+            let (limit_a, target_a) = (nearest.sensed_a(), self.target.sensed_a);
             let beyond = match side {
-                ReachSide::AboveHighest => target.sensed_a > limit_a,
-                ReachSide::BelowLowest => target.sensed_a < limit_a,
+                ReachSide::AboveHighest => target_a > limit_a,
+                ReachSide::BelowLowest => target_a < limit_a,
             };
             if beyond {
-                return Ok(Some(Reach { target_a: target.sensed_a, limit_a, side, nearest }));
+                return Ok(Some(Reach { target_a, limit_a, side, nearest }));
             }
         }
         Ok(None)
     }
 
     /// The slow and safe way: the delay by bracketing, each periodic state from the one before.
-    fn by_bracket(
-        &self,
-        circuit: &Circuit,
-        branches: &RegulatedNetwork,
-        load: &dyn Load,
-        target: Target,
-        options: &SolveOptions,
-    ) -> Result<Regulated> {
-        let shooting = self.shooting(options);
-        let mut last =
-            self.solve_at_delay(circuit, branches, load, Self::DELAY_RAD.max, options)?;
+    fn by_bracket(&self) -> Result<PeriodicSolution> {
+        let range = ResonantRegulator::DELAY_RAD;
+        let mut last = self.at_delay(range.max)?;
         let sensed = |delay_rad: f64| {
-            let next = find_periodic(circuit, &last.section, Some(delay_rad), None, &shooting)?;
-            last = next;
-            let point = Self::point(circuit.clone(), branches, last.clone(), options)?;
-            Ok(point.sensed_a() - target.sensed_a)
+            last =
+                find_periodic(&self.circuit, &last.section, Some(delay_rad), None, &self.shooting)?;
+            Ok(self.point(last.clone())?.sensed_a() - self.target.sensed_a)
         };
-        let delay = root_between(sensed, Self::DELAY_RAD.max, Self::DELAY_RAD.min, 1e-4)?;
-        let solution = find_periodic(circuit, &last.section, Some(delay), Some(target), &shooting)?;
-        let point = Self::point(circuit.clone(), branches, solution, options)?;
-        Ok(Regulated::Held(Box::new(point)))
+        let delay_rad = root_between(sensed, range.max, range.min, 1e-4)?;
+        self.solve(&last.section, delay_rad, &self.shooting)
     }
 
-    fn point(
-        circuit: Circuit,
-        branches: &RegulatedNetwork,
-        solution: PeriodicSolution,
-        options: &SolveOptions,
-    ) -> Result<OperatingPoint> {
-        let samples = options.samples_per_period;
-        OperatingPoint::new(circuit, branches.output, solution, options.sense, samples)
+    fn point(&self, solution: PeriodicSolution) -> Result<OperatingPoint> {
+        OperatingPoint::new(
+            self.circuit.clone(),
+            self.branches.output,
+            solution,
+            self.options.sense,
+            self.options.samples_per_period,
+        )
+    }
+
+    fn held(&self, solution: PeriodicSolution) -> Result<Regulated> {
+        Ok(Regulated::Held(Box::new(self.point(solution)?)))
     }
 }

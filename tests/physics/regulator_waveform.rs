@@ -185,6 +185,21 @@ fn physics_the_control_makes_up_for_the_supply_and_for_drift() {
     assert!((point.delay_rad() - base.delay_rad()).abs() > 0.005);
 }
 
+/// Near the short the symmetric state is so lightly held that one percent of second harmonic on the
+/// supply takes it to a fold: an error that says how far it could be followed, not a number.
+#[test]
+fn physics_a_fold_on_the_way_to_the_even_harmonics_is_an_error_that_says_where() {
+    let regulator = |ratio: f64| {
+        regulator().with_supply(Supply::nominal().with_harmonic(2, ratio, 0.5).unwrap())
+    };
+    let options = SolveOptions::default();
+    let small = regulator(0.001).hold(&resistive(0.004), 3.0, None, &options);
+    assert!(small.unwrap().held().is_some(), "a tenth of a percent can be followed");
+    let error = regulator(0.05).hold(&resistive(0.004), 3.0, None, &options);
+    let message = error.expect_err("past the fold").to_string();
+    assert!(message.contains("% of the supply's even harmonics"), "{message}");
+}
+
 /// An even harmonic on the supply breaks the half-wave symmetry: the full period is solved.
 #[test]
 fn physics_an_even_supply_harmonic_gives_even_harmonics_in_the_current() {
