@@ -9,5 +9,17 @@ pub mod units;
 pub mod cited;
 pub mod numeric;
 pub mod waveform;
+pub mod spectrum;
+#[cfg(feature = "files")]
+pub mod capture;
+pub mod meter;
 pub mod circuit;
 pub mod regulator;
+pub mod lamp;
+pub mod assess;
+#[cfg(feature = "files")]
+pub mod description;
+#[cfg(feature = "report")]
+pub mod report;
+#[cfg(feature = "cli")]
+pub mod cli;

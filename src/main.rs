@@ -1,5 +1,5 @@
 //! The `loopcrest` program: hands the arguments to the command line and returns its exit code.
 
 fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+    loopcrest::cli::run(std::env::args_os())
 }

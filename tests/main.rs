@@ -1,17 +1,44 @@
-//! One harness; the folders and the prefixes of the test names say what kind of evidence each is.
+//! One harness; the folders and the prefixes of the test names say what kind of evidence each is:
+//! `exact_` equals a closed form, `law_` obeys an identity, `published_` reproduces printed digits,
+//! `physics_` behaves as the physics says, `cross_` agrees with another program or with measured
+//! files, `pinned_` has not moved.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a test may stop at the first surprise, and may ask for the very same number"
+)]
+
+mod support;
 
 mod exact {
     mod circuit_linear;
     mod circuit_switched;
+    mod classic_shapes;
+    mod lamp;
     mod numeric;
     mod regulator_contrast;
+    mod third_harmonic;
 }
 mod law {
+    mod bad_input;
+    mod capture;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_motion;
     mod circuit_netlist;
+    mod description;
+    mod layers;
+    mod output_folder;
     mod regulator_range;
+    mod spectrum;
+    mod units;
+    mod waveform;
+}
+mod published {
+    pub(crate) mod sources;
+
+    mod bands;
 }
 mod physics {
     mod circuit_nonlinear;
@@ -20,5 +47,10 @@ mod physics {
     mod regulator_waveform;
 }
 mod cross {
+    mod capture;
     mod regulator_rows;
+}
+mod pinned {
+    mod command_line;
+    mod regulator_effort;
 }

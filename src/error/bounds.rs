@@ -57,11 +57,13 @@ impl Bounds {
 
 impl std::fmt::Display for Bounds {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
+        let (min, unit) = super::kind::for_people(self.min, self.unit);
+        let (max, _) = super::kind::for_people(self.max, self.unit);
+        let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
         match (self.min.is_finite(), self.max.is_finite()) {
-            (true, true) => write!(f, "{} to {}{unit}", self.min, self.max),
-            (true, false) => write!(f, "{}{unit} or more", self.min),
-            (false, true) => write!(f, "{}{unit} or less", self.max),
+            (true, true) => write!(f, "{min} to {max}{unit}"),
+            (true, false) => write!(f, "{min}{unit} or more"),
+            (false, true) => write!(f, "{max}{unit} or less"),
             (false, false) => write!(f, "any finite number{unit}"),
         }
     }

@@ -1,25 +1,32 @@
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::{ErrorKind, Place};
 
 /// Result with the library's error.
 pub type Result<T> = std::result::Result<T, Error>;
 
-/// The one error of the library: its kind, the context it passed through, one hint.
+/// The one error of the library: its kind, where it was found, the context it passed through, one
+/// hint.
 ///
-/// Printed outermost context first: `meter "clamp 2": range is -5 A, allowed is 0.001 to 10000 A`.
+/// Printed outermost first:
+/// `bench.toml:12:9 (low): step 3: edge of a band is -4 A, allowed is 0.01 to 1000 A`.
 #[derive(Debug)]
-pub struct Error {
-    kind: Box<ErrorKind>,
+pub struct Error(Box<Inner>);
+
+#[derive(Debug)]
+struct Inner {
+    kind: ErrorKind,
+    file: Option<PathBuf>,
+    place: Option<Place>,
     context: Vec<String>,
     hint: Option<String>,
 }
 
 impl Error {
-    /// An error of the given kind, without context or hint.
+    /// An error of the given kind, without place, context or hint.
     #[must_use]
     pub fn new(kind: ErrorKind) -> Self {
-        Self { kind: Box::new(kind), context: Vec::new(), hint: None }
+        Self(Box::new(Inner { kind, file: None, place: None, context: Vec::new(), hint: None }))
     }
 
     /// Values contradict each other or something needed is missing.
@@ -31,12 +38,7 @@ impl Error {
     /// Text that cannot be read as it should.
     #[must_use]
     pub fn malformed(expected: impl Into<String>, found: impl Into<String>) -> Self {
-        Self::new(ErrorKind::Malformed {
-            path: None,
-            place: None,
-            expected: expected.into(),
-            found: found.into(),
-        })
+        Self::new(ErrorKind::Malformed { expected: expected.into(), found: found.into() })
     }
 
     /// A file could not be read or written.
@@ -48,65 +50,84 @@ impl Error {
     /// The same error seen from one level up; printed before what is inside.
     #[must_use]
     pub fn with_context(mut self, context: impl Into<String>) -> Self {
-        self.context.push(context.into());
+        self.0.context.push(context.into());
         self
     }
 
     /// The same error with a hint, unless it already has one: the innermost knows best.
     #[must_use]
     pub fn with_hint(mut self, hint: impl Into<String>) -> Self {
-        self.hint.get_or_insert_with(|| hint.into());
+        self.0.hint.get_or_insert_with(|| hint.into());
         self
     }
 
-    /// The same error with the file it came from, where the kind can hold one.
+    /// The same error with the file it came from, unless it already has one.
     #[must_use]
     pub fn in_file(mut self, file: impl Into<PathBuf>) -> Self {
-        if let ErrorKind::Malformed { path, .. } = self.kind.as_mut() {
-            path.get_or_insert_with(|| file.into());
-            return self;
+        if !matches!(self.0.kind, ErrorKind::Io { .. }) {
+            self.0.file.get_or_insert_with(|| file.into());
         }
-        let file: PathBuf = file.into();
-        self.with_context(file.display().to_string())
+        self
     }
 
-    /// The same error with its place in the text, where the kind can hold one.
+    /// The same error with its place in the text, unless it already has one.
     #[must_use]
-    pub fn at(mut self, found_at: Place) -> Self {
-        match self.kind.as_mut() {
-            ErrorKind::Malformed { place, .. } => {
-                place.get_or_insert(found_at);
-                self
-            }
-            _ => self.with_context(format!("line {found_at}")),
-        }
+    pub fn at(mut self, place: Place) -> Self {
+        self.0.place.get_or_insert(place);
+        self
     }
 
     /// What went wrong.
     #[must_use]
     pub fn kind(&self) -> &ErrorKind {
-        &self.kind
+        &self.0.kind
+    }
+
+    /// The file it came from, where one is known.
+    #[must_use]
+    pub fn file(&self) -> Option<&Path> {
+        self.0.file.as_deref()
+    }
+
+    /// Its place in the text, where one is known.
+    #[must_use]
+    pub fn place(&self) -> Option<&Place> {
+        self.0.place.as_ref()
     }
 
     /// What to try, when the library knows.
     #[must_use]
     pub fn hint(&self) -> Option<&str> {
-        self.hint.as_deref()
+        self.0.hint.as_deref()
+    }
+
+    /// Context and kind without file and place, for a face that shows those in its own way.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let mut sentence = String::new();
+        for outer in self.0.context.iter().rev() {
+            sentence.push_str(outer);
+            sentence.push_str(": ");
+        }
+        sentence + &self.0.kind.to_string()
     }
 }
 
 impl std::fmt::Display for Error {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        for outer in self.context.iter().rev() {
-            write!(f, "{outer}: ")?;
+        match (&self.0.file, &self.0.place) {
+            (Some(file), Some(place)) => write!(f, "{}:{place}: ", file.display())?,
+            (Some(file), None) => write!(f, "{}: ", file.display())?,
+            (None, Some(place)) => write!(f, "line {place}: ")?,
+            (None, None) => {}
         }
-        write!(f, "{}", self.kind)
+        write!(f, "{}", self.sentence())
     }
 }
 
 impl std::error::Error for Error {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
-        match self.kind.as_ref() {
+        match &self.0.kind {
             ErrorKind::Io { source, .. } => Some(source),
             _ => None,
         }

@@ -1,7 +1,5 @@
 use std::path::PathBuf;
 
-use super::Place;
-
 /// What went wrong, sorted by what the person does next.
 #[derive(Debug)]
 #[non_exhaustive]
@@ -35,10 +33,6 @@ pub enum ErrorKind {
     },
     /// Mend the file: something in it cannot be read as it should.
     Malformed {
-        /// The file, when the text came from one.
-        path: Option<PathBuf>,
-        /// Line, column and text of the trouble, where known.
-        place: Option<Place>,
         /// What the program looked for.
         expected: String,
         /// What it found.
@@ -57,6 +51,7 @@ impl std::fmt::Display for ErrorKind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::OutOfRange { quantity, value, unit, allowed } => {
+                let (value, unit) = for_people(*value, unit);
                 let gap = if unit.is_empty() { "" } else { " " };
                 write!(f, "{quantity} is {value}{gap}{unit}, allowed is {allowed}")
             }
@@ -65,20 +60,15 @@ impl std::fmt::Display for ErrorKind {
                 f,
                 "{stage} did not converge: residual {residual:.3e} after {iterations} iterations, worst at {worst}"
             ),
-            Self::Malformed { path, place, expected, found } => {
-                if let Some(path) = path {
-                    write!(f, "{}", path.display())?;
-                    if place.is_none() {
-                        write!(f, ": ")?;
-                    }
-                }
-                if let Some(place) = place {
-                    let colon = if path.is_some() { ":" } else { "line " };
-                    write!(f, "{colon}{place}: ")?;
-                }
+            Self::Malformed { expected, found } => {
                 write!(f, "expected {expected}, found {found}")
             }
             Self::Io { path, source } => write!(f, "{}: {source}", path.display()),
         }
     }
+}
+
+/// A value and its unit as people read them: an angle in degrees, whatever it is inside.
+pub(super) fn for_people(value: f64, unit: &str) -> (f64, &str) {
+    if unit == "rad" { ((value.to_degrees() * 1e6).round() / 1e6, "deg") } else { (value, unit) }
 }

@@ -12,9 +12,19 @@
 mod coupling;
 mod measures;
 mod moments;
+mod noise;
+mod ring_down;
+mod shape;
+mod synthesis;
+mod true_rms;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod waveform;
 
 pub use coupling::Coupling;
 pub use measures::{CoupledMeasures, Measures};
+pub use noise::Noise;
+pub use ring_down::RingDown;
+pub use shape::{Harmonic, Shape};
+pub use synthesis::{Scale, Synthesis};
+pub use true_rms::TrueRms;
 pub use waveform::Waveform;

@@ -3,7 +3,7 @@ use ndarray::{Array1, ArrayView1, ArrayView2};
 use crate::error::{Bounds, Error, Result};
 
 use super::moments;
-use super::{Coupling, Measures};
+use super::{Coupling, Measures, TrueRms};
 
 /// Whole periods of a current on a uniform grid, in amperes.
 ///
@@ -146,6 +146,12 @@ impl Waveform {
     #[must_use]
     pub fn rms_a(&self, coupling: Coupling) -> f64 {
         self.measures().coupled(coupling).rms_a
+    }
+
+    /// True RMS as the type that bands and lamps accept.
+    #[must_use]
+    pub fn true_rms(&self, coupling: Coupling) -> TrueRms {
+        TrueRms::stated_a(self.rms_a(coupling))
     }
 
     /// The same shape with every sample multiplied.

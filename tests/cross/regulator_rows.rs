@@ -2,8 +2,6 @@
 //! residuals below 1e-13 (another integrator, another section, another program). It shares with
 //! ours that the period is solved for by Newton; it shares no code and no step.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::Symmetry;
 use loopcrest::regulator::{OperatingPoint, ResistiveLoad, ResonantRegulator, SolveOptions};
 

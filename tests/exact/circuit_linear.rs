@@ -1,7 +1,5 @@
 //! Linear networks against closed forms.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use std::f64::consts::{FRAC_PI_2, SQRT_2, TAU};
 
 use loopcrest::circuit::{

@@ -1,7 +1,5 @@
 //! Networks with switches against closed forms.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use std::f64::consts::{PI, TAU};
 
 use loopcrest::circuit::{

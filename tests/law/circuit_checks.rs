@@ -144,7 +144,7 @@ fn law_every_fault_is_refused_by_name() {
                 };
                 n.branch("late", bus, ground, Element::Triac(gate));
             }),
-            &["late", "firing delay", "4"],
+            &["late", "firing delay", "229"],
         ),
         (
             Box::new(|n| {

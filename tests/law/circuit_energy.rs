@@ -1,7 +1,5 @@
 //! Kirchhoff's laws at every instant and the energy balance over a period.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::{BranchTrace, Circuit, Network};
 use loopcrest::regulator::{OperatingPoint, ResistiveLoad, ResonantRegulator, SolveOptions};
 use proptest::prelude::*;

@@ -1,7 +1,5 @@
 //! Order of convergence, exact derivatives across events, and what the multipliers promise.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::{Flow, SenseLaw, StepPlan};
 use loopcrest::regulator::{OperatingPoint, ResistiveLoad, ResonantRegulator, SolveOptions};
 

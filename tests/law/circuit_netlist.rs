@@ -1,7 +1,5 @@
 //! The netlist for other simulators says what the network says.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::netlist_text;
 use loopcrest::regulator::{OperatingPoint, ResistiveLoad, ResonantRegulator, SolveOptions};
 

@@ -1,7 +1,5 @@
 //! Targets in and out of reach, sensing, threads, neighbours.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::SenseLaw;
 use loopcrest::regulator::{
     Load, ReachSide, Regulated, ResistiveLoad, ResonantRegulator, SolveOptions, TableCell,

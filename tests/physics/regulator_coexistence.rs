@@ -1,7 +1,5 @@
 //! Several periodic states at one setting, and branches of states as a parameter moves.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::{
     FollowOptions, PeriodicSolution, ShootingOptions, Stability, Symmetry, follow,
 };

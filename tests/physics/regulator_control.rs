@@ -1,7 +1,5 @@
 //! The control loop in time.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::regulator::{
     ControlLoop, LoopEvent, LoopScenario, LoopStart, ResistiveLoad, ResonantRegulator,
     SolveOptions, run_closed_loop,

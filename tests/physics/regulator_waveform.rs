@@ -1,7 +1,5 @@
 //! What the regulator does to its current, told in the order of the design notes.
 
-#![expect(clippy::unwrap_used, reason = "a helper that fails shall stop the test")]
-
 use loopcrest::circuit::{BranchId, Element, Magnet, Network, NodeId, Stability};
 use loopcrest::error::Result;
 use loopcrest::regulator::{

@@ -1,0 +1,22 @@
+//! A meter against a brightness step: what it shows, how far off, and where the current lands if
+//! someone trims the step until this meter shows the nominal.
+//!
+//! Knows: meters, steps, lamps. Refuses to know: files, screens.
+//!
+//! Conventions: "trimmed" means adjusted until the meter shows the step's nominal; ideal laws are
+//! proportional, so the shape of the current is taken as unchanged by so small an adjustment; a
+//! limit that fails is a verdict, never an error.
+
+mod fitness;
+mod judgement;
+mod step_case;
+mod step_result;
+mod survey;
+mod trimmed;
+
+pub use fitness::Fitness;
+pub use judgement::Judgement;
+pub use step_case::StepCase;
+pub use step_result::StepResult;
+pub use survey::Survey;
+pub use trimmed::Trimmed;

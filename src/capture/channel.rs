@@ -1,0 +1,110 @@
+use std::ops::Range;
+
+use crate::units::Dimension;
+
+use super::header::{plain, unit};
+
+/// One column of measured values as the file gives them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Channel {
+    /// Column of the file, counted from 1.
+    pub number: usize,
+    /// Name, when the file gives one.
+    pub name: Option<String>,
+    /// Unit as written, when the file gives one.
+    pub unit: Option<String>,
+    /// Values in the file's unit; a gap is a NaN here and `None` outside.
+    values: Vec<f64>,
+}
+
+impl Channel {
+    /// A channel from its values; whatever is not finite is a gap.
+    #[must_use]
+    pub fn new(
+        number: usize,
+        name: Option<String>,
+        unit: Option<String>,
+        mut values: Vec<f64>,
+    ) -> Self {
+        for value in values.iter_mut().filter(|value| !value.is_finite()) {
+            *value = f64::NAN;
+        }
+        Self { number, name, unit, values }
+    }
+
+    /// Number of samples, gaps included.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.values.len()
+    }
+
+    /// Whether there is no sample at all.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.values.is_empty()
+    }
+
+    /// Sample k in the file's unit; `None` for a gap or beyond the end.
+    #[must_use]
+    pub fn value(&self, k: usize) -> Option<f64> {
+        self.values.get(k).copied().filter(|value| !value.is_nan())
+    }
+
+    /// Number of samples the file does not give.
+    #[must_use]
+    pub fn gaps(&self) -> usize {
+        self.values.iter().filter(|value| value.is_nan()).count()
+    }
+
+    /// Name, or the number when there is none.
+    #[must_use]
+    pub fn label(&self) -> String {
+        self.name.clone().unwrap_or_else(|| format!("column {}", self.number))
+    }
+
+    pub(super) fn raw(&self) -> &[f64] {
+        &self.values
+    }
+
+    pub(super) fn dimension(&self) -> Option<Dimension> {
+        self.unit.as_deref().and_then(unit).map(|(dimension, _)| dimension)
+    }
+
+    /// Whether unit or name say that this is a current.
+    pub(super) fn looks_like_current(&self) -> bool {
+        match self.dimension() {
+            Some(dimension) => dimension == Dimension::Current,
+            None => self.name.as_deref().is_some_and(is_current_name),
+        }
+    }
+}
+
+/// Words for a current, and the symbol with a phase or number behind it.
+fn is_current_name(name: &str) -> bool {
+    const WORDS: [&str; 8] =
+        ["current", "currents", "amps", "amperes", "strom", "courant", "corriente", "i"];
+    plain(name).split(' ').any(|word| {
+        let symbol = word.strip_prefix("il").or_else(|| word.strip_prefix('i'));
+        let phase = symbol.is_some_and(|rest| {
+            let mut letters = rest.chars();
+            let first = letters.next();
+            first.is_some_and(|c| c.is_ascii_digit() || "abcnrst".contains(c))
+                && letters.next().is_none()
+        });
+        WORDS.contains(&word) || phase
+    })
+}
+
+/// The longest run without a gap within a range; the first one when several are equally long.
+pub(super) fn longest_clear(values: &[f64], within: Range<usize>) -> Range<usize> {
+    let mut best = within.start..within.start;
+    let mut from = within.start;
+    for at in within.clone() {
+        if values[at].is_nan() {
+            from = at + 1;
+        } else if at + 1 - from > best.len() {
+            best = from..at + 1;
+        }
+    }
+    best
+}

@@ -1,0 +1,63 @@
+//! Files from instruments: read what a scope or logger wrote, find the mains period in it, cut whole
+//! periods.
+//!
+//! Knows: how delimited text is laid out (header, metadata, units, separator, decimal mark, time
+//! column or none), which rows carry no value, what the time stamps are worth, where the current is
+//! steady, its frequency, and how to bring whole periods onto a uniform grid. Refuses to know:
+//! meters, bands, verdicts, harmonics beyond what the interpolation needs.
+//!
+//! Conventions: columns and rows are counted from 1 as people count them, rows from the first row
+//! of data, lines from the top of the file; samples are counted from 0. A sample that the file does
+//! not give is a gap: it keeps its place on the time axis, is never replaced, and no window is cut
+//! across it. Every format ends in a [`Record`] of channels; [`Record::current`] turns one channel
+//! into amperes; [`Samples::cut`] makes the [`Waveform`](crate::waveform::Waveform).
+//! Whatever was decided on the way is a [`Note`](crate::error::Note).
+
+mod axis;
+mod cells;
+mod channel;
+mod channel_options;
+mod column_choice;
+mod current;
+mod cut;
+mod cut_options;
+mod decode;
+mod detect;
+mod drift;
+mod frequency;
+mod harmonic_fit;
+mod header;
+mod layout;
+mod limits;
+mod moment;
+mod problem;
+mod read;
+mod read_options;
+mod record;
+mod recorded;
+mod resample;
+mod rows;
+mod samples;
+mod stamps;
+mod steady;
+mod stretch;
+mod table;
+mod time_column;
+mod timing;
+
+pub use channel::Channel;
+pub use channel_options::ChannelOptions;
+pub use column_choice::ColumnChoice;
+pub use cut::Cut;
+pub use cut_options::CutOptions;
+pub use layout::{DecimalMark, Layout, Separator};
+pub use limits::Limits;
+pub use problem::{RowProblem, RowProblemKind};
+pub use read::{read_bytes, read_file};
+pub use read_options::ReadOptions;
+pub use record::Record;
+pub use recorded::Recorded;
+pub use samples::Samples;
+pub use stretch::Stretch;
+pub use time_column::TimeColumn;
+pub use timing::{Timing, TimingSource};

@@ -1,0 +1,18 @@
+use super::{DecimalMark, Limits, Separator, TimeColumn};
+
+/// What the caller knows better than the file; everything left out is found from the content.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ReadOptions {
+    /// What stands between two cells.
+    pub separator: Option<Separator>,
+    /// Decimal point or decimal comma.
+    pub decimal_mark: Option<DecimalMark>,
+    /// Where the time axis comes from.
+    pub time_column: TimeColumn,
+    /// Unit of the time column, such as "ms"; outranks what the file says.
+    pub time_unit: Option<String>,
+    /// Samples per second; outranks the time column and the header.
+    pub sample_rate_hz: Option<f64>,
+    /// How much is held in memory.
+    pub limits: Limits,
+}

@@ -1,0 +1,43 @@
+use std::path::Path;
+
+use crate::error::{Noted, Result};
+
+use super::{Channel, ChannelOptions, Cut, CutOptions, ReadOptions, Record, read_file};
+
+/// A file read, its current picked and cut: the whole road from an instrument's file to periods.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recorded {
+    /// What the file holds.
+    pub record: Record,
+    /// The channel that was taken as the current, as the file gives it.
+    pub channel: Channel,
+    /// Samples per second that were used.
+    pub sample_rate_hz: f64,
+    /// The whole periods.
+    pub cut: Cut,
+}
+
+impl Recorded {
+    /// Reads a file, picks its current and cuts whole periods, with everything noticed on the way.
+    ///
+    /// # Errors
+    /// As [`read_file`], [`Record::current`] and [`Samples::cut`](super::Samples::cut), with the
+    /// file named.
+    pub fn open(
+        file: &Path,
+        reading: &ReadOptions,
+        channel: &ChannelOptions,
+        cutting: &CutOptions,
+    ) -> Result<Noted<Self>> {
+        let noted = read_file(file, reading)?;
+        let (record, mut notes) = (noted.value, noted.notes);
+        let samples = record.current(channel).map_err(|error| error.in_file(file))?;
+        notes.extend(samples.notes);
+        let cut = samples.value.cut(cutting).map_err(|error| error.in_file(file))?;
+        notes.extend(cut.notes);
+        let picked = record.channel(&channel.column).map_err(|error| error.in_file(file))?.clone();
+        let sample_rate_hz = samples.value.sample_rate_hz();
+        let recorded = Self { record, channel: picked, sample_rate_hz, cut: cut.value };
+        Ok(Noted { value: recorded, notes })
+    }
+}

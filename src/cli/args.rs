@@ -1,0 +1,236 @@
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
+
+use super::quantities::{
+    HarmonicArg, angle, clamp_factor, current, frequency, ratio, sharpness, time,
+};
+
+/// Which meter may set which brightness step of a series lighting circuit?
+///
+/// Without a command, judges the meters of an invented example: prints a table and writes plots and
+/// numbers into a new folder.
+#[derive(Debug, Parser)]
+#[command(
+    name = "loopcrest",
+    version,
+    after_help = "Examples:\n  loopcrest                          the invented example, start to finish\n  \
+                  loopcrest starter bench.toml       a commented description to begin from\n  \
+                  loopcrest judge bench.toml         the same job on your own description\n  \
+                  loopcrest shape phase-cut 90deg    what each kind of meter shows on a shape\n  \
+                  loopcrest capture scope.csv        a recorded current\n\n\
+                  Exit codes: 0 done, 1 a verdict asked for is against, 2 wrong input, \
+                  3 not converged, 4 files."
+)]
+pub(super) struct Arguments {
+    #[command(subcommand)]
+    pub(super) command: Option<Command>,
+    /// Print every number as JSON instead of a table
+    #[arg(long, global = true)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Judge every meter of a description at every brightness step
+    Judge(JudgeArgs),
+    /// Show what each kind of meter reads on a shape
+    Shape(ShapeArgs),
+    /// Read a recorded current and show what each kind of meter reads on it
+    Capture(CaptureArgs),
+    /// List the step tables with the sources of their bands
+    Steps(StepsArgs),
+    /// Write a commented description to begin from
+    Starter(StarterArgs),
+    /// Print the JSON schema of everything --json writes
+    #[command(after_help = "Example:\n  loopcrest schema > loopcrest.schema.json")]
+    Schema,
+    /// Print completions for a shell
+    Completions(CompletionsArgs),
+}
+
+impl Default for Command {
+    fn default() -> Self {
+        Self::Judge(JudgeArgs::default())
+    }
+}
+
+#[derive(Debug, Default, Args)]
+#[command(after_help = "Examples:\n  loopcrest judge bench.toml\n  \
+                        loopcrest judge bench.toml --out results --replace\n  \
+                        loopcrest judge bench.toml --require \"vault clamp\" --no-folder")]
+pub(super) struct JudgeArgs {
+    /// Description file; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Folder for plots and numbers [default: a new loopcrest-run-NNN]
+    #[arg(long, value_name = "FOLDER", conflicts_with = "no_folder")]
+    pub(super) out: Option<PathBuf>,
+    /// Replace the folder named with --out if it exists
+    #[arg(long, requires = "out")]
+    pub(super) replace: bool,
+    /// Print only, write no folder
+    #[arg(long)]
+    pub(super) no_folder: bool,
+    /// End with exit code 1 unless this meter is fit at every step (may be given several times)
+    #[arg(long, value_name = "METER")]
+    pub(super) require: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest shape sine\n  \
+                        loopcrest shape harmonics 3:20%:180deg 5:3%:0deg --rms 6.6A\n  \
+                        loopcrest shape pulse 25% --json\n\n\
+                        A bare number is in amperes, hertz or degrees.")]
+pub(super) struct ShapeArgs {
+    #[command(subcommand)]
+    pub(super) shape: ShapeCommand,
+    /// True RMS of the finished current (mean included) [default: 6.6 A]
+    #[arg(long, global = true, value_parser = current, conflicts_with = "peak")]
+    pub(super) rms: Option<f64>,
+    /// Peak of the finished current instead of its RMS
+    #[arg(long, global = true, value_parser = current)]
+    pub(super) peak: Option<f64>,
+    /// Mains frequency
+    #[arg(long, global = true, value_parser = frequency, default_value = "60 Hz")]
+    pub(super) frequency: f64,
+    /// Mean to add, as a share of the shape's RMS
+    #[arg(long, global = true, value_parser = ratio, default_value = "0", allow_hyphen_values = true)]
+    pub(super) offset: f64,
+    /// White noise to add, RMS as a share of the shape's RMS
+    #[arg(long, global = true, value_parser = ratio, default_value = "0")]
+    pub(super) noise: f64,
+    /// Seed of the noise
+    #[arg(long, global = true, default_value_t = 1)]
+    pub(super) seed: u64,
+    /// Leave out every harmonic above this order
+    #[arg(long, global = true, value_name = "ORDER")]
+    pub(super) highest_order: Option<usize>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ShapeCommand {
+    /// A pure sine
+    Sine,
+    /// A sine with harmonics, each as ORDER:RATIO:PHASE
+    #[command(after_help = "Example:\n  loopcrest shape harmonics 3:20%:180deg")]
+    Harmonics {
+        /// Such as 3:20%:180deg; the phase counts from the zero crossing of the fundamental
+        #[arg(required = true, value_name = "ORDER:RATIO:PHASE", allow_hyphen_values = true)]
+        list: Vec<HarmonicArg>,
+    },
+    /// A sine with its top cut off
+    #[command(after_help = "Example:\n  loopcrest shape clipped-sine 80% --sharpness hard")]
+    ClippedSine {
+        /// Height of the knee as a share of the sine's peak
+        #[arg(value_parser = ratio)]
+        level: f64,
+        /// Knee from 1 (soft) upwards, or "hard"
+        #[arg(long, value_parser = sharpness, default_value = "8")]
+        sharpness: f64,
+    },
+    /// A sine switched on late in each half period
+    #[command(after_help = "Example:\n  loopcrest shape phase-cut 90deg")]
+    PhaseCut {
+        /// Delay after each zero crossing
+        #[arg(value_parser = angle)]
+        delay: f64,
+    },
+    /// Pulses of alternating sign
+    #[command(after_help = "Example:\n  loopcrest shape pulse 25%")]
+    Pulse {
+        /// Share of each half period that conducts
+        #[arg(value_parser = ratio)]
+        duty: f64,
+    },
+    /// A triangle
+    Triangle,
+    /// A square wave
+    Square,
+    /// A trapezoid with equal ramps
+    #[command(after_help = "Example:\n  loopcrest shape trapezoid 60%")]
+    Trapezoid {
+        /// Share of each half period at the flat top
+        #[arg(value_parser = ratio)]
+        flat: f64,
+    },
+    /// Blocks of 120 degrees of alternating sign
+    #[command(name = "block-120")]
+    Block120,
+    /// The positive halves of a sine
+    HalfWave,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest capture scope.csv\n  \
+                        loopcrest capture scope.csv --column CH2 --clamp 100mV/A --step 5\n  \
+                        loopcrest capture logger.txt --sample-rate 2kHz --unit mA\n\n\
+                        A bare number is in hertz, seconds or volts per ampere.")]
+pub(super) struct CaptureArgs {
+    /// The file an oscilloscope or logger wrote
+    pub(super) file: PathBuf,
+    /// Name or number (from 1) of the column with the current
+    #[arg(long)]
+    pub(super) column: Option<String>,
+    /// Unit of that column, when the file does not say or is wrong
+    #[arg(long)]
+    pub(super) unit: Option<String>,
+    /// Name or number (from 1) of the column with the time, or "none"
+    #[arg(long)]
+    pub(super) time_column: Option<String>,
+    /// Samples per second, when the file does not say or is wrong
+    #[arg(long, value_parser = frequency)]
+    pub(super) sample_rate: Option<f64>,
+    /// Output of the clamp, when the file holds volts, such as 100mV/A
+    #[arg(long, value_parser = clamp_factor)]
+    pub(super) clamp: Option<f64>,
+    /// Use the record from this time on
+    #[arg(long, value_parser = time, allow_hyphen_values = true)]
+    pub(super) from: Option<f64>,
+    /// Use the record up to this time
+    #[arg(long, value_parser = time, allow_hyphen_values = true)]
+    pub(super) to: Option<f64>,
+    /// Lowest mains frequency looked for
+    #[arg(long, value_parser = frequency, default_value = "40 Hz")]
+    pub(super) lowest: f64,
+    /// Highest mains frequency looked for
+    #[arg(long, value_parser = frequency, default_value = "70 Hz")]
+    pub(super) highest: f64,
+    /// Judge the true RMS against this brightness step; exit code 1 when it is outside the band
+    #[arg(long)]
+    pub(super) step: Option<u32>,
+    /// Circuit whose steps are meant (see `loopcrest steps`)
+    #[arg(long, default_value = "6.6A-5-step")]
+    pub(super) circuit: String,
+    /// Band set (see `loopcrest steps`)
+    #[arg(long)]
+    pub(super) bands: Option<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest steps\n  loopcrest steps 20A-5-step --json")]
+pub(super) struct StepsArgs {
+    /// Only this circuit
+    pub(super) circuit: Option<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  loopcrest starter bench.toml\n  loopcrest starter > bench.toml"
+)]
+pub(super) struct StarterArgs {
+    /// File to write; standard output when left out
+    pub(super) file: Option<PathBuf>,
+    /// Write over the file if it exists
+    #[arg(long, requires = "file")]
+    pub(super) replace: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+                        loopcrest completions bash > ~/.local/share/bash-completion/completions/loopcrest\n  \
+                        loopcrest completions fish > ~/.config/fish/completions/loopcrest.fish")]
+pub(super) struct CompletionsArgs {
+    /// The shell
+    pub(super) shell: Shell,
+}

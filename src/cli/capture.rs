@@ -1,0 +1,126 @@
+use std::fmt::Write;
+
+use crate::description::{CaptureOrigin, nearest};
+use crate::error::{Error, Result};
+use crate::regulator::{BandSet, StepTable};
+use crate::report::{CAUTIONS, CaptureDocument, Document, to_json};
+
+use super::args::CaptureArgs;
+use super::console::{folded, print};
+use super::outcome::Outcome;
+use super::{readings, steps};
+
+/// A recorded current: how the file was understood, what each kind of meter shows, which step.
+pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
+    let table = table(args)?;
+    let asked = match args.step {
+        Some(number) => Some(table.step(number).ok_or_else(|| {
+            let known: Vec<_> = table.steps().iter().map(|step| step.number.to_string()).collect();
+            Error::malformed(
+                format!("a step of {}: {}", table.name(), known.join(", ")),
+                format!("--step {number}"),
+            )
+        })?),
+        None => None,
+    };
+    let noted = origin(args).open()?;
+    let document = CaptureDocument::new(&args.file, &noted.value, &table, asked, &noted.notes);
+    let against = document.step.asked_for && document.step.placement != "inside";
+    if json {
+        print(&to_json(&Document::Capture(Box::new(document))))?;
+    } else {
+        print(&text(&document))?;
+    }
+    Ok(if against { Outcome::VerdictAgainst } else { Outcome::Done })
+}
+
+fn origin(args: &CaptureArgs) -> CaptureOrigin {
+    let mut origin =
+        CaptureOrigin::new(args.file.clone(), args.column.as_deref(), args.time_column.as_deref())
+            .with_stretch_s(args.from, args.to);
+    origin.reading.sample_rate_hz = args.sample_rate;
+    origin.channel.unit = args.unit.clone();
+    origin.channel.clamp_v_per_a = args.clamp;
+    origin.cutting.min_frequency_hz = args.lowest;
+    origin.cutting.max_frequency_hz = args.highest;
+    origin
+}
+
+fn table(args: &CaptureArgs) -> Result<StepTable> {
+    let class = steps::circuit(&args.circuit)?;
+    let set = match &args.bands {
+        None => BandSet::default_for(class),
+        Some(key) => BandSet::from_key(key).ok_or_else(|| {
+            let known = BandSet::ALL.map(BandSet::key);
+            let error = Error::malformed(
+                format!("one of the band sets {}", known.join(", ")),
+                format!("\"{key}\""),
+            );
+            match nearest(key, known) {
+                Some(near) => error.with_hint(format!("did you mean \"{near}\"?")),
+                None => error,
+            }
+        })?,
+    };
+    StepTable::published(class, set)
+}
+
+fn text(document: &CaptureDocument) -> String {
+    let mut text = String::new();
+    let understood = &document.understood;
+    let _ = writeln!(text, "{}", document.file);
+    let _ = writeln!(
+        text,
+        "  column {}{}{}, {} samples at {:.6} Hz, separator {}, {}",
+        understood.column,
+        understood.column_name.as_ref().map_or(String::new(), |name| format!(" \"{name}\"")),
+        understood.column_unit.as_ref().map_or(String::new(), |unit| format!(" in {unit}")),
+        understood.samples,
+        understood.sample_rate_hz,
+        understood.separator,
+        understood.decimal_mark
+    );
+    let periods = &document.periods;
+    let uncertain = periods
+        .frequency_standard_uncertainty_hz
+        .map_or(String::new(), |u_hz| format!(" (standard uncertainty {u_hz:.1e} Hz)"));
+    let _ = writeln!(
+        text,
+        "  mains {:.4} Hz{uncertain}, {} whole periods from sample {}\n",
+        periods.frequency_hz, periods.cycles, periods.first_sample
+    );
+    text += &readings::text(&document.measures, &document.readings);
+    let step = &document.step.step;
+    let which = if document.step.asked_for { "asked for" } else { "the nearest" };
+    let place = match document.step.placement {
+        "inside" => "IN BAND",
+        "low" => "LOW",
+        _ => "HIGH",
+    };
+    let _ = writeln!(
+        text,
+        "\nStep {} ({which}), nominal {:.2} A, band {:.2} to {:.2} A: the true RMS is {place}",
+        step.number, step.nominal_rms_a, step.band_low_a, step.band_high_a
+    );
+    text += &folded(&step.band_source, "  ");
+    if let Some(remark) = &step.band_remark {
+        text += &folded(remark, "  ");
+    }
+    if document.row_finding_count > 0 {
+        let _ = writeln!(text, "\nRows ({} findings)", document.row_finding_count);
+        for finding in &document.row_findings {
+            text += &folded(finding, "  ");
+        }
+    }
+    if !document.notes.is_empty() {
+        text += "\nNoticed\n";
+        for note in &document.notes {
+            text += &folded(&note.text, "  ");
+        }
+    }
+    text += "\nBefore anyone goes to the regulator\n";
+    for caution in CAUTIONS {
+        text += &folded(caution, "  ");
+    }
+    text
+}

@@ -1,0 +1,33 @@
+use std::io::{ErrorKind, Write};
+
+use crate::error::{Error, Result};
+
+/// Writes a finished text to standard output in one go; a reader that went away (`| head`) is no
+/// failure.
+pub(super) fn print(text: &str) -> Result<()> {
+    let mut out = anstream::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(Error::io("standard output", error))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Text folded at 80 columns, each line indented.
+pub(super) fn folded(text: &str, indent: &str) -> String {
+    let width = 80_usize.saturating_sub(indent.len());
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let line = lines.last_mut().expect("there is always a line");
+        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
+            lines.push(word.to_owned());
+        } else {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines.iter().map(|line| format!("{indent}{line}\n")).collect()
+}

@@ -1,0 +1,58 @@
+//! The command line: parse, call, show.
+//!
+//! Knows: arguments, the terminal, exit codes. Refuses to know: arithmetic.
+//!
+//! Conventions: results go to standard output, everything else to standard error; exit codes are
+//! 0 done, 1 a verdict that was asked for is not "fit" or not "in band", 2 wrong input,
+//! 3 not converged, 4 files; `--json` prints the same numbers as the tables.
+
+mod args;
+mod capture;
+mod complain;
+mod completions;
+mod console;
+mod figures;
+mod judge;
+mod outcome;
+mod quantities;
+mod readings;
+mod schema;
+mod shape;
+mod starter;
+mod steps;
+mod table;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+use outcome::Outcome;
+
+/// Runs the program with these arguments, the first being its own name, and returns its exit code.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(usage) => {
+            // A closed pipe behind `--help | head` is no failure.
+            let _ = usage.print();
+            return ExitCode::from(u8::try_from(usage.exit_code()).unwrap_or(2));
+        }
+    };
+    let json = arguments.json;
+    let outcome = match arguments.command.unwrap_or_default() {
+        Command::Judge(args) => judge::run(&args, json),
+        Command::Shape(args) => shape::run(&args, json),
+        Command::Capture(args) => capture::run(&args, json),
+        Command::Steps(args) => steps::run(&args, json),
+        Command::Starter(args) => starter::run(&args),
+        Command::Schema => schema::run(),
+        Command::Completions(args) => completions::run(&args),
+    };
+    match outcome {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::VerdictAgainst) => ExitCode::from(1),
+        Err(error) => complain::complain(&error),
+    }
+}

@@ -1,0 +1,8 @@
+/// How a command ended, when it ended well.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Outcome {
+    /// Everything asked for was done.
+    Done,
+    /// A verdict that was asked for is not "fit" or not "in band".
+    VerdictAgainst,
+}

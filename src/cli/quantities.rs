@@ -1,0 +1,72 @@
+//! Quantities on the command line: "6.6A", "60 Hz", "90deg"; a bare number is in the base unit, an
+//! angle in degrees.
+
+use crate::error::{Error, Result};
+use crate::units::{self, Dimension};
+use crate::waveform::Harmonic;
+
+pub(super) fn current(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Current, "A")
+}
+
+pub(super) fn frequency(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Frequency, "Hz")
+}
+
+pub(super) fn angle(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Angle, "deg")
+}
+
+pub(super) fn ratio(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Ratio, "")
+}
+
+pub(super) fn time(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Time, "s")
+}
+
+pub(super) fn clamp_factor(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::ClampFactor, "V/A")
+}
+
+pub(super) fn sharpness(text: &str) -> std::result::Result<f64, String> {
+    if text == "hard" { Ok(f64::INFINITY) } else { ratio(text) }
+}
+
+fn quantity(text: &str, dimension: Dimension, bare_unit: &str) -> std::result::Result<f64, String> {
+    parse(text, dimension, bare_unit).map_err(|error| match error.hint() {
+        Some(hint) => format!("{error} ({hint})"),
+        None => error.to_string(),
+    })
+}
+
+fn parse(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
+    match units::parse_number(text) {
+        Some(_) => units::parse(&format!("{text} {bare_unit}"), dimension),
+        None => units::parse(text, dimension),
+    }
+}
+
+/// A harmonic as `ORDER:RATIO:PHASE`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct HarmonicArg(pub(super) Harmonic);
+
+impl std::str::FromStr for HarmonicArg {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        let parts: Vec<&str> = text.split(':').collect();
+        let [order, ratio, phase] = parts.as_slice() else {
+            return Err(Error::malformed("a harmonic such as 3:20%:180deg", format!("\"{text}\"")));
+        };
+        let order = order
+            .trim()
+            .parse()
+            .map_err(|_| Error::malformed("a whole order such as 3", format!("\"{order}\"")))?;
+        Ok(Self(Harmonic {
+            order,
+            ratio: parse(ratio, Dimension::Ratio, "")?,
+            phase_rad: parse(phase, Dimension::Angle, "deg")?,
+        }))
+    }
+}

@@ -1,0 +1,42 @@
+use std::io::Write;
+use std::path::Path;
+
+use crate::description::Description;
+use crate::error::{Error, Result};
+
+use super::args::StarterArgs;
+use super::console::print;
+use super::outcome::Outcome;
+
+pub(super) fn run(args: &StarterArgs) -> Result<Outcome> {
+    let text = Description::EMBEDDED_TEXT;
+    match &args.file {
+        None => print(text)?,
+        Some(file) => {
+            write_whole(file, text.as_bytes(), args.replace)?;
+            print(&format!(
+                "Wrote {}. Edit it, then run: loopcrest judge {}\n",
+                file.display(),
+                file.display()
+            ))?;
+        }
+    }
+    Ok(Outcome::Done)
+}
+
+/// Writes a file whole or not at all.
+fn write_whole(file: &Path, bytes: &[u8], replace: bool) -> Result<()> {
+    let parent = match file.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    let failed = |source| Error::io(file, source);
+    let mut staged = tempfile::NamedTempFile::new_in(parent).map_err(failed)?;
+    staged.write_all(bytes).and_then(|()| staged.as_file().sync_all()).map_err(failed)?;
+    let placed = if replace { staged.persist(file) } else { staged.persist_noclobber(file) };
+    placed.map(|_| ()).map_err(|error| {
+        let exists = error.error.kind() == std::io::ErrorKind::AlreadyExists;
+        let error = Error::io(file, error.error);
+        if exists { error.with_hint("add --replace to write over it") } else { error }
+    })
+}

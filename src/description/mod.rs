@@ -1,0 +1,20 @@
+//! What a description file says: the current at each step, the step table, the meters.
+//!
+//! Knows: the file format (TOML, format number 1), its defaults and how to turn it into the inputs
+//! of [`assess`](crate::assess). Refuses to know: how results are shown or stored.
+//!
+//! Conventions: every quantity with a unit is written as text, "6.6 A"; a ratio is a number or
+//! "6.5 %"; unknown fields are errors that name the nearest spelling; an error names file, line,
+//! column and field.
+
+mod complaint;
+#[expect(clippy::module_inception, reason = "one public type per file, named after it")]
+mod description;
+mod origin;
+mod quantity;
+mod raw;
+mod reader;
+
+pub use complaint::nearest;
+pub use description::Description;
+pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};

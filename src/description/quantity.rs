@@ -1,0 +1,71 @@
+//! Quantities as they stand in the file, turned into SI base units while it is read.
+
+use serde::de::{Deserialize, Deserializer, Error, Visitor};
+
+use crate::error::ErrorKind;
+use crate::units::{self, Dimension};
+
+macro_rules! quantity {
+    ($($name:ident: $dimension:expr, $unit:literal;)*) => {$(
+        #[doc = concat!("A quantity in the file; the value in ", $unit, ".")]
+        #[derive(Clone, Copy, Debug)]
+        pub(super) struct $name(pub(super) f64);
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                deserializer.deserialize_any(QuantityVisitor($dimension)).map(Self)
+            }
+        }
+    )*};
+}
+
+quantity! {
+    Amperes: Dimension::Current, "A";
+    Hertz: Dimension::Frequency, "Hz";
+    Radians: Dimension::Angle, "rad";
+    Ratio: Dimension::Ratio, "1";
+    VoltsPerAmpere: Dimension::ClampFactor, "V/A";
+    Seconds: Dimension::Time, "s";
+}
+
+struct QuantityVisitor(Dimension);
+
+impl Visitor<'_> for QuantityVisitor {
+    type Value = f64;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "a quantity such as {}", self.0.example())
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<f64, E> {
+        units::parse(text, self.0).map_err(|error| {
+            let found = match error.kind() {
+                ErrorKind::Malformed { found, .. } => found.clone(),
+                _ => format!("\"{text}\""),
+            };
+            let hint = error.hint().map(|hint| format!("; {hint}")).unwrap_or_default();
+            E::custom(format!(
+                "invalid value: {found}, expected a quantity such as {}{hint}",
+                self.0.example()
+            ))
+        })
+    }
+
+    fn visit_f64<E: Error>(self, value: f64) -> Result<f64, E> {
+        if self.0 == Dimension::Ratio && value.is_finite() {
+            return Ok(value);
+        }
+        Err(E::custom(format!(
+            "invalid value: the bare number {value}, expected a quantity with its unit such as {}",
+            self.0.example()
+        )))
+    }
+
+    fn visit_i64<E: Error>(self, value: i64) -> Result<f64, E> {
+        self.visit_f64(value as f64)
+    }
+
+    fn visit_u64<E: Error>(self, value: u64) -> Result<f64, E> {
+        self.visit_f64(value as f64)
+    }
+}

@@ -1,0 +1,182 @@
+//! The file as written, before any value is checked against its range.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::quantity::{Amperes, Hertz, Radians, Ratio, Seconds, VoltsPerAmpere};
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawDescription {
+    pub(super) format: Spanned<i64>,
+    pub(super) title: Spanned<String>,
+    pub(super) invented: bool,
+    #[serde(default)]
+    pub(super) supply: RawSupply,
+    pub(super) steps: Spanned<RawSteps>,
+    pub(super) current: Spanned<RawCurrent>,
+    pub(super) meter: Vec<RawMeter>,
+    #[serde(default)]
+    pub(super) lamps: RawLamps,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawSupply {
+    pub(super) frequency: Option<Spanned<Hertz>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawSteps {
+    pub(super) circuit: Option<Spanned<String>>,
+    pub(super) bands: Option<Spanned<String>>,
+    #[serde(default)]
+    pub(super) own: Vec<RawStep>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawStep {
+    pub(super) number: Spanned<u32>,
+    pub(super) nominal: Spanned<Amperes>,
+    pub(super) low: Spanned<Amperes>,
+    pub(super) high: Spanned<Amperes>,
+    pub(super) source: String,
+}
+
+/// The current of the steps that have none of their own, and the list of those that have.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawCurrent {
+    pub(super) shape: Option<Spanned<RawShape>>,
+    pub(super) capture: Option<Spanned<RawCapture>>,
+    pub(super) offset: Option<Spanned<Ratio>>,
+    pub(super) noise: Option<Spanned<RawNoise>>,
+    pub(super) ring_down: Option<Spanned<RawRingDown>>,
+    pub(super) highest_order: Option<Spanned<u32>>,
+    #[serde(default)]
+    pub(super) at: Vec<Spanned<RawCurrentAt>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawCurrentAt {
+    pub(super) step: Spanned<u32>,
+    pub(super) shape: Option<Spanned<RawShape>>,
+    pub(super) capture: Option<Spanned<RawCapture>>,
+    pub(super) offset: Option<Spanned<Ratio>>,
+    pub(super) noise: Option<Spanned<RawNoise>>,
+    pub(super) ring_down: Option<Spanned<RawRingDown>>,
+    pub(super) highest_order: Option<Spanned<u32>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) enum RawShape {
+    Sine,
+    Triangle,
+    Square,
+    #[serde(rename = "block-120")]
+    Block120,
+    HalfWave,
+    Harmonics {
+        list: Vec<RawHarmonic>,
+    },
+    ClippedSine {
+        level: Spanned<Ratio>,
+        sharpness: Spanned<f64>,
+    },
+    PhaseCut {
+        delay: Spanned<Radians>,
+    },
+    Pulse {
+        duty: Spanned<Ratio>,
+    },
+    Trapezoid {
+        flat: Spanned<Ratio>,
+    },
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawHarmonic {
+    pub(super) order: Spanned<u32>,
+    pub(super) ratio: Spanned<Ratio>,
+    pub(super) phase: Spanned<Radians>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawNoise {
+    pub(super) ratio: Spanned<Ratio>,
+    pub(super) seed: u64,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawRingDown {
+    pub(super) ratio: Spanned<Ratio>,
+    pub(super) order: Spanned<f64>,
+    pub(super) decay: Spanned<Radians>,
+    pub(super) start: Spanned<Radians>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawCapture {
+    pub(super) file: Spanned<String>,
+    pub(super) column: Option<String>,
+    pub(super) unit: Option<String>,
+    pub(super) time_column: Option<String>,
+    pub(super) sample_rate: Option<Spanned<Hertz>>,
+    pub(super) clamp: Option<Spanned<VoltsPerAmpere>>,
+    pub(super) from: Option<Spanned<Seconds>>,
+    pub(super) to: Option<Spanned<Seconds>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawMeter {
+    pub(super) name: Spanned<String>,
+    pub(super) detector: Spanned<String>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawLamps {
+    pub(super) light_exponent: Option<Spanned<f64>>,
+    pub(super) life_exponent: Option<Spanned<f64>>,
+    pub(super) current_exponent: Option<Spanned<f64>>,
+    pub(super) source: Option<String>,
+}
+
+/// The fields that the default current and a step's own current share. (Flattening would lose the
+/// places of the values.)
+pub(super) struct RawOrigin<'a> {
+    pub(super) shape: Option<&'a Spanned<RawShape>>,
+    pub(super) capture: Option<&'a Spanned<RawCapture>>,
+    pub(super) offset: Option<&'a Spanned<Ratio>>,
+    pub(super) noise: Option<&'a Spanned<RawNoise>>,
+    pub(super) ring_down: Option<&'a Spanned<RawRingDown>>,
+    pub(super) highest_order: Option<&'a Spanned<u32>>,
+}
+
+macro_rules! shared_fields {
+    ($($raw:ty),*) => {$(
+        impl $raw {
+            pub(super) fn origin(&self) -> RawOrigin<'_> {
+                RawOrigin {
+                    shape: self.shape.as_ref(),
+                    capture: self.capture.as_ref(),
+                    offset: self.offset.as_ref(),
+                    noise: self.noise.as_ref(),
+                    ring_down: self.ring_down.as_ref(),
+                    highest_order: self.highest_order.as_ref(),
+                }
+            }
+        }
+    )*};
+}
+
+shared_fields!(RawCurrent, RawCurrentAt);

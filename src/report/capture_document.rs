@@ -1,0 +1,155 @@
+use std::path::Path;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::capture::Recorded;
+use crate::error::Note;
+use crate::regulator::{Step, StepTable};
+use crate::spectrum::Spectrum;
+use crate::waveform::Coupling;
+
+use super::parts::placement_key;
+use super::shape_document::readings;
+use super::survey_document::program;
+use super::{CAUTIONS, Document, MeasuresPart, NotePart, ReadingPart, StepPart};
+
+/// Findings in the rows that are listed one by one.
+const LISTED_PROBLEMS: usize = 20;
+
+/// A recorded current: how the file was understood and what it holds.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CaptureDocument {
+    /// Format number.
+    pub format: u32,
+    /// Program and version that wrote it.
+    pub program: String,
+    /// The file.
+    pub file: String,
+    /// How it was understood.
+    pub understood: UnderstoodPart,
+    /// The whole periods that were cut out.
+    pub periods: PeriodsPart,
+    /// Measures of the current.
+    pub measures: MeasuresPart,
+    /// What each law shows, against the true RMS with the mean included.
+    pub readings: Vec<ReadingPart>,
+    /// The brightness step it is judged against: the one asked for, or the nearest.
+    pub step: JudgedStepPart,
+    /// Rows that carry less than they should, the first twenty.
+    pub row_findings: Vec<String>,
+    /// How many such findings there are in all.
+    pub row_finding_count: usize,
+    /// What was decided or noticed on the way.
+    pub notes: Vec<NotePart>,
+    /// What anyone going to the equipment must heed.
+    pub cautions: Vec<&'static str>,
+}
+
+/// How a file was understood.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct UnderstoodPart {
+    /// What stands between two cells.
+    pub separator: &'static str,
+    /// Decimal point or comma.
+    pub decimal_mark: &'static str,
+    /// Samples on the time axis, gaps included.
+    pub samples: usize,
+    /// Samples per second.
+    pub sample_rate_hz: f64,
+    /// Column of the current, from 1.
+    pub column: usize,
+    /// Its name.
+    pub column_name: Option<String>,
+    /// Its unit as written in the file.
+    pub column_unit: Option<String>,
+    /// Samples the file does not give.
+    pub gaps: usize,
+}
+
+/// The whole periods cut out of a record.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct PeriodsPart {
+    /// Mains frequency found in the samples.
+    pub frequency_hz: f64,
+    /// Its standard uncertainty from noise; absent when the frequency was given.
+    pub frequency_standard_uncertainty_hz: Option<f64>,
+    /// Number of whole periods.
+    pub cycles: usize,
+    /// Sample of the record at which they begin, from 0.
+    pub first_sample: usize,
+    /// Length of one period in samples of the record.
+    pub period_samples: f64,
+    /// Part of the alternating power that repeats from period to period.
+    pub periodic_ratio: f64,
+}
+
+/// A step with the place of a current against its band.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct JudgedStepPart {
+    /// The step.
+    #[serde(flatten)]
+    pub step: StepPart,
+    /// Whether the user asked for this step; otherwise it is the nearest.
+    pub asked_for: bool,
+    /// Where the true RMS (mean included) lies: `low`, `inside` or `high`.
+    pub placement: &'static str,
+}
+
+impl CaptureDocument {
+    /// The document of a capture.
+    ///
+    /// `asked` is the step the user named; without one the nearest of the table is taken.
+    #[must_use]
+    pub fn new(
+        file: &Path,
+        recorded: &Recorded,
+        table: &StepTable,
+        asked: Option<&Step>,
+        notes: &[Note],
+    ) -> Self {
+        let Recorded { record, channel, cut, .. } = recorded;
+        let waveform = &cut.waveform;
+        let truth = waveform.true_rms(Coupling::Dc);
+        let step = asked.unwrap_or_else(|| table.nearest(truth));
+        Self {
+            format: Document::FORMAT,
+            program: program(),
+            file: file.display().to_string(),
+            understood: UnderstoodPart {
+                separator: record.layout.separator.words(),
+                decimal_mark: record.layout.decimal_mark.words(),
+                samples: record.len(),
+                sample_rate_hz: recorded.sample_rate_hz,
+                column: channel.number,
+                column_name: channel.name.clone(),
+                column_unit: channel.unit.clone(),
+                gaps: channel.gaps(),
+            },
+            periods: PeriodsPart {
+                frequency_hz: cut.frequency_hz,
+                frequency_standard_uncertainty_hz: cut.frequency_standard_uncertainty_hz,
+                cycles: cut.cycles,
+                first_sample: cut.first_sample,
+                period_samples: cut.period_samples,
+                periodic_ratio: cut.periodic_ratio,
+            },
+            measures: MeasuresPart::new(&waveform.measures(), &Spectrum::of(waveform)),
+            readings: readings(waveform),
+            step: JudgedStepPart {
+                step: step.into(),
+                asked_for: asked.is_some(),
+                placement: placement_key(step.band.place(truth)),
+            },
+            row_findings: record
+                .problems
+                .iter()
+                .take(LISTED_PROBLEMS)
+                .map(ToString::to_string)
+                .collect(),
+            row_finding_count: record.problem_count,
+            notes: notes.iter().map(NotePart::from).collect(),
+            cautions: CAUTIONS.to_vec(),
+        }
+    }
+}

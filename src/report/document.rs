@@ -1,0 +1,41 @@
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::{CaptureDocument, ShapeDocument, StepsDocument, SurveyDocument};
+
+/// Every document the program writes as JSON; the field `kind` tells them apart.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Document {
+    /// Every meter at every step.
+    Survey(Box<SurveyDocument>),
+    /// The detector laws on one shape.
+    Shape(Box<ShapeDocument>),
+    /// A recorded current.
+    Capture(Box<CaptureDocument>),
+    /// Step tables.
+    Steps(Box<StepsDocument>),
+}
+
+impl Document {
+    /// Format number of every document: rises when a field's name or meaning changes.
+    pub const FORMAT: u32 = 1;
+
+    /// The JSON schema of every document.
+    #[must_use]
+    pub fn schema() -> serde_json::Value {
+        schemars::schema_for!(Document).to_value()
+    }
+}
+
+/// A document as text, indented, with a newline at its end.
+///
+/// # Panics
+/// Never: every document is made of numbers, text, lists and tables with text keys.
+#[must_use]
+pub fn to_json(value: &impl Serialize) -> String {
+    let mut text = serde_json::to_string_pretty(value)
+        .expect("documents hold nothing that JSON cannot express");
+    text.push('\n');
+    text
+}

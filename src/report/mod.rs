@@ -1,0 +1,34 @@
+//! Results as documents: JSON with stable field names, wording for people, whole output folders.
+//!
+//! Knows: how results are written down. Refuses to know: how numbers came about, how a screen is
+//! laid out.
+//!
+//! Conventions: a document carries its format number and kind; a field's name carries its unit and
+//! kind and never changes within a format number; an unknown is `null` or absent, never 0; percent
+//! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
+
+mod capture_document;
+mod cautions;
+mod document;
+mod output_folder;
+mod parts;
+mod shape_document;
+mod steps_document;
+mod survey_document;
+mod wording;
+
+pub use capture_document::CaptureDocument;
+pub use cautions::{CAUTIONS, LIMITS};
+pub use document::{Document, to_json};
+pub use output_folder::{Existing, OutputFolder};
+pub use parts::{
+    LifePart, LinePart, MeasuresPart, MeterPart, NotePart, ReadingPart, SourcedPart, StepPart,
+    StepResultPart,
+};
+pub use shape_document::ShapeDocument;
+pub use steps_document::StepsDocument;
+pub use survey_document::SurveyDocument;
+pub use wording::{
+    amperes, bare_amperes, degrees, life, light, percent, placement, plain_percent,
+    ratio_as_percent,
+};

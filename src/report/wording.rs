@@ -1,0 +1,74 @@
+//! Numbers and findings in words, the same on every face.
+
+use crate::lamp::LifeChange;
+use crate::regulator::Placement;
+
+/// Amperes with three decimals, for a column whose head names the unit.
+#[must_use]
+pub fn bare_amperes(value_a: f64) -> String {
+    unsigned_zero(format!("{value_a:.3}"))
+}
+
+/// Amperes with three decimals.
+#[must_use]
+pub fn amperes(value_a: f64) -> String {
+    format!("{} A", bare_amperes(value_a))
+}
+
+/// A signed deviation in percent with two decimals: +1.23 %.
+#[must_use]
+pub fn percent(ratio: f64) -> String {
+    format!("{} %", unsigned_zero(format!("{:+.2}", 100.0 * ratio)))
+}
+
+/// What rounds to nothing has no sign.
+fn unsigned_zero(rounded: String) -> String {
+    let digits = rounded.trim_start_matches(['-', '+']);
+    if digits.chars().all(|c| matches!(c, '0' | '.')) { digits.to_owned() } else { rounded }
+}
+
+/// A share in whole percent: 64 %.
+#[must_use]
+pub fn ratio_as_percent(ratio: f64) -> String {
+    format!("{:.0} %", 100.0 * ratio)
+}
+
+/// An angle in degrees with one decimal.
+#[must_use]
+pub fn degrees(angle_rad: f64) -> String {
+    format!("{:.1}°", angle_rad.to_degrees())
+}
+
+/// Light against the nominal.
+#[must_use]
+pub fn light(light_ratio: f64, credible: bool) -> String {
+    let about = if credible { "" } else { "~" };
+    format!("{about}{:.0} %", 100.0 * light_ratio)
+}
+
+/// Lamp life against the nominal.
+#[must_use]
+pub fn life(change: LifeChange) -> String {
+    match change {
+        LifeChange::Ratio(ratio) => format!("x {ratio:.2}"),
+        LifeChange::MuchLonger => "longer".into(),
+        LifeChange::MuchShorter => "shorter".into(),
+        LifeChange::NotGoverning => "-".into(),
+    }
+}
+
+/// Where a current lies against a band.
+#[must_use]
+pub fn placement(placement: Placement) -> &'static str {
+    match placement {
+        Placement::Low => "LOW",
+        Placement::Inside => "in band",
+        Placement::High => "HIGH",
+    }
+}
+
+/// A ratio that is never negative, in percent with two decimals: 6.61 %.
+#[must_use]
+pub fn plain_percent(ratio: f64) -> String {
+    format!("{:.2} %", 100.0 * ratio)
+}
