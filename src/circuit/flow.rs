@@ -38,6 +38,8 @@ pub struct Flow<'a> {
     columns: usize,
     delay_rad: Option<f64>,
     pending: Vec<Pending>,
+    /// Rows of firings that are past, to be used again.
+    spare_rows: Vec<Vec<f64>>,
     /// Next supply zero crossing (counted from t = 0) after which each switch is to be fired.
     supply_next: Vec<i64>,
     switch_side: Vec<f64>,
@@ -113,6 +115,7 @@ impl<'a> Flow<'a> {
             columns: 0,
             delay_rad: None,
             pending: Vec::with_capacity(Self::PENDING),
+            spare_rows: Vec::with_capacity(Self::PENDING),
             supply_next: vec![0; circuit.switches.len()],
             switch_side: vec![0.0; circuit.switches.len()],
             watched_side: vec![0.0; circuit.watched.len()],
@@ -181,10 +184,9 @@ impl<'a> Flow<'a> {
             self.series.set_columns(columns);
             self.event_row = vec![0.0; columns];
             self.column_row = vec![0.0; columns];
-            self.pending = Vec::with_capacity(Self::PENDING);
             self.scratch = vec![0.0; (n * columns).max(n)];
         }
-        self.pending.clear();
+        self.spare_rows.extend(self.pending.drain(..).map(|pending| pending.row));
         self.time_s = section.time_s;
         self.on = section.switches_on;
         self.state.copy_from_slice(&section.state);
@@ -201,7 +203,9 @@ impl<'a> Flow<'a> {
             self.derivatives[state * columns + state] = 1.0;
         }
         for (at, firing) in section.pending.iter().enumerate() {
-            let mut row = vec![0.0; columns];
+            let mut row = self.spare_rows.pop().unwrap_or_default();
+            row.clear();
+            row.resize(columns, 0.0);
             if columns > 0 {
                 row[n + at] = 1.0;
             }

@@ -47,6 +47,6 @@ pub use section::{PendingFiring, Section};
 pub use sense::{SenseLaw, Target};
 pub use shooting::{ShootingOptions, Symmetry, find_periodic};
 pub use source::{Source, Tone};
-pub use spice::netlist_text;
+pub use spice::{NetlistOptions, NetlistStart, netlist_text};
 pub use taylor::StepPlan;
 pub use trajectory::{BranchTrace, Trajectory};

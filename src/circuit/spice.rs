@@ -6,10 +6,43 @@ use crate::error::{Error, Result};
 
 use super::{BranchId, Circuit, Element, Magnet, PeriodicSolution, Source};
 
-/// The network and its periodic state as a SPICE netlist that begins where the solution begins.
+/// What a netlist asks of the program that runs it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NetlistOptions {
+    /// Periods of the solution to run.
+    pub periods: usize,
+    /// Printed steps in a period.
+    pub steps_per_period: usize,
+    /// Relative tolerance of the program's own steps.
+    pub tolerance_ratio: f64,
+    /// Where the run begins.
+    pub start: NetlistStart,
+}
+
+/// Where a netlist's run begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NetlistStart {
+    /// In the periodic state: the run must stay on the solution.
+    PeriodicState,
+    /// Without current, voltage and flux: the run approaches the solution, slowly.
+    Rest,
+}
+
+impl Default for NetlistOptions {
+    fn default() -> Self {
+        Self {
+            periods: 3,
+            steps_per_period: 4000,
+            tolerance_ratio: 1e-6,
+            start: NetlistStart::PeriodicState,
+        }
+    }
+}
+
+/// The network and its periodic state as a SPICE netlist.
 ///
-/// For checking a solution with another program: run over a few periods from the initial
-/// conditions given, it must stay on the waveform. Names are numbers of branches and nodes; the
+/// For checking a solution with another program: run over a few periods from the periodic state,
+/// it must stay on the waveform. Names are numbers of branches and nodes; the
 /// names of this network stand in comments.
 ///
 /// What has no counterpart is modelled: flux linkage is the voltage of a 1 F capacitor that is
@@ -24,14 +57,14 @@ use super::{BranchId, Circuit, Element, Magnet, PeriodicSolution, Source};
 pub fn netlist_text(
     circuit: &Circuit,
     solution: &PeriodicSolution,
-    periods: usize,
-    steps_per_period: usize,
+    options: &NetlistOptions,
 ) -> Result<String> {
     if solution.section.switches_on != 0 {
         return Err(Error::inconsistent("a switch is on where the solution begins")
             .with_hint("solve from a section where every switch is off"));
     }
-    let mut deck = Deck { circuit, solution, text: String::new(), outputs: Vec::new() };
+    let start = options.start;
+    let mut deck = Deck { circuit, solution, start, text: String::new(), outputs: Vec::new() };
     deck.line("* network and periodic state; voltages in V, currents in A, times in s");
     for id in circuit.network().branch_ids() {
         deck.branch(id)?;
@@ -39,11 +72,12 @@ pub fn netlist_text(
     for (number, &(first, second, ratio)) in circuit.network().couplings().iter().enumerate() {
         deck.line(&format!("K{number} L{} L{} {ratio:e}", first.0, second.0));
     }
-    let step_s = solution.period_s / steps_per_period as f64;
-    let end_s = periods as f64 * solution.period_s;
+    let step_s = solution.period_s / options.steps_per_period as f64;
+    let end_s = options.periods as f64 * solution.period_s;
     deck.line(".model ideal D(IS=1e-9 N=0.005 RS=1e-4)");
     deck.line(".model gate SW(VT=0.5 RON=1e-4 ROFF=1e9)");
-    deck.line(".options reltol=1e-6 abstol=1e-9 vntol=1e-6 method=trap");
+    let reltol = options.tolerance_ratio;
+    deck.line(&format!(".options reltol={reltol:e} abstol=1e-9 vntol=1e-6 method=trap"));
     deck.line(&format!(".tran {step_s:e} {end_s:e} 0 {step_s:e} uic"));
     let outputs = deck.outputs.join(" ");
     deck.line(&format!(".print tran {outputs}"));
@@ -54,6 +88,7 @@ pub fn netlist_text(
 struct Deck<'a> {
     circuit: &'a Circuit,
     solution: &'a PeriodicSolution,
+    start: NetlistStart,
     text: String,
     outputs: Vec<String>,
 }
@@ -64,6 +99,9 @@ impl Deck<'_> {
     }
 
     fn state(&self, id: BranchId) -> f64 {
+        if self.start == NetlistStart::Rest {
+            return 0.0;
+        }
         let state = self.circuit.state_of(id).map(|at| self.solution.section.state[at]);
         state.unwrap_or(0.0)
     }

@@ -1,6 +1,6 @@
 //! The netlist for other simulators says what the network says.
 
-use loopcrest::circuit::netlist_text;
+use loopcrest::circuit::{NetlistOptions, NetlistStart, netlist_text};
 use loopcrest::regulator::{OperatingPoint, ResistiveLoad, ResonantRegulator, SolveOptions};
 
 fn point() -> OperatingPoint {
@@ -18,7 +18,7 @@ fn field(text: &str, name: &str) -> f64 {
 #[test]
 fn law_the_netlist_holds_every_value_and_every_initial_state() {
     let point = point();
-    let text = netlist_text(&point.circuit, &point.solution, 3, 2000).unwrap();
+    let text = netlist_text(&point.circuit, &point.solution, &NetlistOptions::default()).unwrap();
     let network = point.circuit.network();
     for (at, branch) in network.branches().iter().enumerate() {
         assert!(text.contains(&format!("* {at}: {} \"{}\"", branch.element.words(), branch.name)));
@@ -41,8 +41,21 @@ fn law_the_netlist_holds_every_value_and_every_initial_state() {
 }
 
 #[test]
+fn law_a_netlist_from_rest_differs_in_its_initial_conditions_only() {
+    let point = point();
+    let rest = NetlistOptions { start: NetlistStart::Rest, ..NetlistOptions::default() };
+    let text = netlist_text(&point.circuit, &point.solution, &rest).unwrap();
+    let begun = netlist_text(&point.circuit, &point.solution, &NetlistOptions::default()).unwrap();
+    let plain = |text: &str| -> Vec<String> {
+        text.lines().map(|line| line.split(" IC=").next().unwrap().to_owned()).collect()
+    };
+    assert_eq!(plain(&text), plain(&begun));
+    assert!(text.lines().filter(|line| line.contains("IC=")).all(|line| line.ends_with("IC=0e0")));
+}
+
+#[test]
 fn law_a_netlist_that_would_begin_with_a_closed_switch_is_refused() {
     let mut point = point();
     point.solution.section.switches_on = 1;
-    assert!(netlist_text(&point.circuit, &point.solution, 3, 2000).is_err());
+    assert!(netlist_text(&point.circuit, &point.solution, &NetlistOptions::default()).is_err());
 }

@@ -43,6 +43,7 @@ impl Flow<'_> {
         while let Some(at) = self.pending.iter().position(|p| p.time_s <= self.time_s + slack_s) {
             let pending = self.pending.remove(at);
             self.event_row.copy_from_slice(&pending.row);
+            self.spare_rows.push(pending.row);
             self.fire(pending.switch)?;
         }
         for switch in 0..self.supply_next.len() {
@@ -88,7 +89,8 @@ impl Flow<'_> {
             if self.pending.len() == Self::PENDING {
                 return Err(self.stuck("too many firings wait"));
             }
-            let mut row = self.event_row.clone();
+            let mut row = self.spare_rows.pop().unwrap_or_default();
+            row.clone_from(&self.event_row);
             if let Some(last) = row.last_mut() {
                 *last += 1.0 / omega;
             }
