@@ -7,11 +7,13 @@
 pub mod error;
 pub mod units;
 pub mod cited;
+pub mod numeric;
 pub mod waveform;
 pub mod spectrum;
 #[cfg(feature = "files")]
 pub mod capture;
 pub mod meter;
+pub mod circuit;
 pub mod regulator;
 pub mod lamp;
 pub mod assess;

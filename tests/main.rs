@@ -1,6 +1,7 @@
 //! One harness; the folders and the prefixes of the test names say what kind of evidence each is:
 //! `exact_` equals a closed form, `law_` obeys an identity, `published_` reproduces printed digits,
-//! `cross_` agrees with another program or with measured files, `pinned_` has not moved.
+//! `physics_` behaves as the physics says, `cross_` agrees with another program or with measured
+//! files, `pinned_` has not moved.
 
 #![allow(
     clippy::unwrap_used,
@@ -11,18 +12,27 @@
 mod support;
 
 mod exact {
+    mod circuit_linear;
+    mod circuit_switched;
     mod classic_shapes;
     mod lamp;
     mod plots;
+    mod numeric;
+    mod regulator_contrast;
     mod third_harmonic;
 }
 mod law {
     mod bad_input;
     mod capture;
+    mod circuit_checks;
+    mod circuit_energy;
+    mod circuit_motion;
+    mod circuit_netlist;
     mod description;
     mod layers;
     mod output_folder;
     mod plots;
+    mod regulator_range;
     mod spectrum;
     mod units;
     mod waveform;
@@ -32,10 +42,18 @@ mod published {
 
     mod bands;
 }
+mod physics {
+    mod circuit_nonlinear;
+    mod regulator_coexistence;
+    mod regulator_control;
+    mod regulator_waveform;
+}
 mod cross {
     mod capture;
+    mod regulator_rows;
 }
 mod pinned {
     mod command_line;
     mod plots;
+    mod regulator_effort;
 }
