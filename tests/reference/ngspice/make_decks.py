@@ -13,6 +13,8 @@ DECKS = {
     "one_open": "open-1-of-50-step-4.1",
     "five_open": "open-5-of-50-step-2.8",
 }
+# Without half-wave symmetry, beside the symmetric solution at the same delay: (point, which in the file).
+ASYMMETRIC = {"asymmetric_light": ("load-0.02-step-2.8", 1), "asymmetric_half": ("load-0.5-step-2.8", 1)}
 W = 2 * np.pi * 60
 GRID, PERIODS = 720, 3
 
@@ -62,13 +64,14 @@ def circuit(p, ic):
 
 def deck(name, p):
     t = 1 / p["supply_hz"]
-    fire = p["delay_rad"] / W
+    fire, back = p["firing_s"]
+    width = g(back - fire - 10e-9)
     out = [f"* {p['id']}: three periods from the periodic state, gates at known instants"]
     out += circuit(p, p["initial_state"])
     out += [
-        "* each gate is held for half a period from its firing instant; the diode ends the conduction",
-        f"Vgp gp 0 PULSE(0 1 {g(fire)} 10n 10n {g(t / 2 - 10e-9)} {g(t)})",
-        f"Vgn gn 0 PULSE(1 0 {g(fire)} 10n 10n {g(t / 2 - 10e-9)} {g(t)})",
+        "* each gate is held from its firing instant to the other's; the diode ends the conduction",
+        f"Vgp gp 0 PULSE(0 1 {g(fire)} 10n 10n {width} {g(t)})",
+        f"Vgn gn 0 PULSE(1 0 {g(fire)} 10n 10n {width} {g(t)})",
         ".options method=trap reltol=1e-6 abstol=1e-9 vntol=1e-6 chgtol=1e-14",
         ".control",
         "set wr_singlescale",
@@ -84,10 +87,25 @@ def deck(name, p):
     (HERE / f"{name}.cir").write_text("\n".join(out) + "\n")
 
 
-def main():
-    points = {p["id"]: p for p in json.loads((HERE / "../shooting/operating_points.json").read_text())["points"]}
+def load(name):
+    return json.loads((HERE / "../shooting" / f"{name}.json").read_text())
+
+
+def settings():
+    """Every deck's name and point, with both firing instants of the period."""
+    points = {p["id"]: p for p in load("operating_points")["points"]}
     for name, key in DECKS.items():
-        deck(name, points[key])
+        p = points[key]
+        fire = p["delay_rad"] / W
+        yield name, {**p, "firing_s": (fire, fire + 0.5 / p["supply_hz"])}
+    beside = {p["beside"]: p["asymmetric"] for p in load("coexisting")["points"]}
+    for name, (key, k) in ASYMMETRIC.items():
+        yield name, {**points[key], **beside[key][k], "id": f"beside {key}, without half-wave symmetry"}
+
+
+def main():
+    for name, p in settings():
+        deck(name, p)
 
 
 if __name__ == "__main__":

@@ -5,7 +5,7 @@ set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 mkdir -p "$1"
 cd "$1"
-for deck in light half full one_open five_open; do
+for deck in light half full one_open five_open asymmetric_light asymmetric_half; do
     ngspice -b "$here/$deck.cir" > "$deck.log" 2>&1 || { cat "$deck.log" >&2; exit 1; }
     # A deck that failed inside may still leave with status 0.
     [ -s "$deck.txt" ] || { cat "$deck.log" >&2; exit 1; }

@@ -158,6 +158,8 @@ def run_to(rhs, t0, y0, t1, event=None, direction=0, max_step=np.inf, dense=None
             y = s.y[:, -1]
             eps = 1e-9
             slope = (event(y + eps * rhs(t, y)) - event(y - eps * rhs(t, y))) / (2 * eps)
+            if not slope * direction > 0:
+                raise RuntimeError("an event is touched, not crossed")
             dt = -event(y) / slope
             t += dt
             if abs(dt) < 1e-18 + 4e-16 * abs(t):
