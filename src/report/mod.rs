@@ -12,6 +12,7 @@ mod cautions;
 mod document;
 mod output_folder;
 mod parts;
+mod recheck_part;
 mod shape_document;
 mod steps_document;
 mod survey_document;
@@ -25,6 +26,7 @@ pub use parts::{
     LifePart, LinePart, MeasuresPart, MeterPart, NotePart, ReadingPart, SourcedPart, StepPart,
     StepResultPart,
 };
+pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
