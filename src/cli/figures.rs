@@ -1,8 +1,10 @@
 use crate::assess::{StepCase, Survey};
+use crate::description::{Description, RegulatorSetup};
 use crate::error::Result;
 use crate::plot::{
     Drawing, Palette, current_figure, error_figure, harmonics_figure, ladder_figure,
 };
+use crate::regulator::OperatingPoint;
 
 /// Every figure of the main job, as SVG and PNG: file names and their bytes.
 pub(super) fn draw(cases: &[StepCase], survey: &Survey) -> Result<Vec<(String, Vec<u8>)>> {
@@ -21,4 +23,28 @@ pub(super) fn draw(cases: &[StepCase], survey: &Survey) -> Result<Vec<(String, V
         files.push((format!("{name}.png"), png));
     }
     Ok(files)
+}
+
+/// The figures of one operating point.
+pub(super) fn operating(
+    _point: &OperatingPoint,
+    _setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    Ok(Vec::new())
+}
+
+/// The figures over loads.
+pub(super) fn loads(
+    _description: &Description,
+    _setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    Ok(Vec::new())
+}
+
+/// The figure of three kinds of source.
+pub(super) fn contrast(
+    _points: &[(&'static str, OperatingPoint)],
+    _setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    Ok(Vec::new())
 }

@@ -11,11 +11,15 @@ mod capture;
 mod complain;
 mod completions;
 mod console;
+mod contrast;
 mod figures;
 mod judge;
+mod loads;
+mod operate;
 mod outcome;
 mod quantities;
 mod readings;
+mod regulated;
 mod schema;
 mod shape;
 mod starter;
@@ -45,6 +49,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Judge(args) => judge::run(&args, json),
         Command::Shape(args) => shape::run(&args, json),
         Command::Capture(args) => capture::run(&args, json),
+        Command::Operate(args) => operate::run(&args, json),
+        Command::Loads(args) => loads::run(&args, json),
+        Command::Contrast(args) => contrast::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),

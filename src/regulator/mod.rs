@@ -14,6 +14,7 @@
 
 mod band;
 mod band_set;
+mod branch_summary;
 mod circuit_class;
 mod closed_loop;
 mod guess;
@@ -24,6 +25,7 @@ mod published;
 mod resonant;
 mod resonant_values;
 mod scenario;
+mod setting_shift;
 mod sine_source;
 mod solver;
 mod step;
@@ -33,6 +35,7 @@ mod table;
 
 pub use band::{Band, Placement};
 pub use band_set::BandSet;
+pub use branch_summary::{BranchSummary, OutputPower};
 pub use circuit_class::CircuitClass;
 pub use closed_loop::{LoopRun, run_closed_loop};
 pub use load::{Load, ResistiveLoad};
@@ -41,6 +44,7 @@ pub use phase_cut::PhaseCutSource;
 pub use resonant::{RegulatedNetwork, ResonantRegulator};
 pub use resonant_values::ResonantValues;
 pub use scenario::{ControlLoop, HalfCycle, LoopEvent, LoopScenario, LoopStart};
+pub use setting_shift::SettingShift;
 pub use sine_source::SineSource;
 pub use solver::{Regulated, SolveOptions};
 pub use step::Step;
