@@ -19,7 +19,13 @@ pub mod lamp;
 pub mod assess;
 #[cfg(feature = "files")]
 pub mod description;
+#[cfg(feature = "plot")]
+pub mod plot;
 #[cfg(feature = "report")]
 pub mod report;
 #[cfg(feature = "cli")]
 pub mod cli;
+
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+mod readme {}

@@ -17,6 +17,7 @@ mod exact {
     mod classic_shapes;
     mod lamp;
     mod numeric;
+    mod plots;
     mod regulator_contrast;
     mod third_harmonic;
 }
@@ -30,6 +31,7 @@ mod law {
     mod description;
     mod layers;
     mod output_folder;
+    mod plots;
     mod regulator_range;
     mod spectrum;
     mod units;
@@ -52,5 +54,6 @@ mod cross {
 }
 mod pinned {
     mod command_line;
+    mod plots;
     mod regulator_effort;
 }

@@ -108,11 +108,12 @@ fn text(
     text += "In short\n";
     for (index, meter) in survey.meters().iter().enumerate() {
         let law = meter.detector.words();
-        let _ = writeln!(text, "  {}: {}   ({law})", meter.name, in_short(survey, index));
+        text += &folded(&format!("{} ({law}): {}", meter.name, in_short(survey, index)), "  ");
     }
     text += &folded(
-        "Tight: the law alone uses more than half of the room to the band's edge. Life -: so far \
-         below the lamp's rating the life law says nothing. Light ~: beyond the law's range.",
+        "Room: how much of the way from the nominal to the band's edge is used up; tight: more than \
+         half of it by the law alone. Life -: so far below the lamp's rating the life law says \
+         nothing. Light ~: beyond the law's range.",
         "  ",
     );
     if !notes.is_empty() {
@@ -158,7 +159,7 @@ fn in_short(survey: &Survey, meter: usize) -> String {
 
 /// One block for each step, all blocks in the same columns.
 fn steps(survey: &Survey) -> String {
-    let header = ["", "shows A", "error", "true A then", "room used", "light", "life", "verdict"];
+    let header = ["", "shows A", "error", "true A", "room", "light", "life", "verdict"];
     let rows: Vec<Vec<String>> =
         survey.results().iter().flat_map(|result| result.judgements.iter().map(row)).collect();
     let mut lines = table::lines(&header, &rows, &[1, 2, 3, 4, 5, 6]).into_iter();

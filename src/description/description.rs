@@ -111,6 +111,14 @@ impl Description {
     }
 
     fn case(&self, step: &Step, origin: &CurrentOrigin) -> Result<Noted<StepCase>> {
+        let mut case = self.plain_case(step, origin)?;
+        if self.is_invented {
+            case.value.origin = format!("invented, {}", case.value.origin);
+        }
+        Ok(case)
+    }
+
+    fn plain_case(&self, step: &Step, origin: &CurrentOrigin) -> Result<Noted<StepCase>> {
         match origin {
             CurrentOrigin::Shape(shape) => Ok(Noted::clean(StepCase {
                 step: step.clone(),

@@ -126,10 +126,10 @@ impl Shape {
                     .iter()
                     .map(|h| {
                         format!(
-                            "h{} {:.3} % at {:.1}°",
+                            "h{} {} % at {}°",
                             h.order,
-                            100.0 * h.ratio,
-                            h.phase_rad.to_degrees()
+                            short(100.0 * h.ratio),
+                            short(h.phase_rad.to_degrees())
                         )
                     })
                     .collect();
@@ -139,13 +139,13 @@ impl Shape {
                 format!("sine clipped at {level_ratio} of its peak, knee {sharpness}")
             }
             Self::PhaseCut { delay_rad } => {
-                format!("sine cut by phase at {:.1}°", delay_rad.to_degrees())
+                format!("sine cut by phase at {}°", short(delay_rad.to_degrees()))
             }
-            Self::Pulse { duty } => format!("pulses of {:.1} % duty", 100.0 * duty),
+            Self::Pulse { duty } => format!("pulses of {} % duty", short(100.0 * duty)),
             Self::Triangle => "triangle".into(),
             Self::Square => "square".into(),
             Self::Trapezoid { flat_ratio } => {
-                format!("trapezoid, {:.1} % flat", 100.0 * flat_ratio)
+                format!("trapezoid, {} % flat", short(100.0 * flat_ratio))
             }
             Self::Block120 => "120° blocks".into(),
             Self::HalfWave => "half-wave sine".into(),
@@ -185,6 +185,12 @@ impl Shape {
             Self::HalfWave => sine.max(0.0),
         }
     }
+}
+
+/// A number with at most three decimals, without trailing zeros.
+fn short(value: f64) -> String {
+    let rounded = (value * 1e3).round() / 1e3;
+    rounded.to_string()
 }
 
 fn pulse(within: f64, duty: f64) -> f64 {

@@ -62,7 +62,7 @@ fn pinned_default_run_prints_a_table_and_writes_one_folder() {
     assert_eq!(code(&output), 0, "{}", text(&output.stderr));
     assert!(output.stderr.is_empty());
     stored("default.txt", &text(&output.stdout));
-    assert!(text(&output.stdout).lines().all(|line| line.chars().count() <= 90));
+    assert!(text(&output.stdout).lines().all(|line| line.chars().count() <= 80));
     assert_eq!(bench.names(), ["loopcrest-run-001"]);
     let run = bench.folder.path().join("loopcrest-run-001");
     for name in ["survey.json", "description.toml"] {

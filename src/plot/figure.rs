@@ -1,0 +1,57 @@
+use crate::error::Result;
+
+use super::{Drawing, KeyEntry, Palette, Panel, Scene};
+
+/// A figure as data: what it says in words, and panels with their axes and contents.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// What is shown.
+    pub title: String,
+    /// The lesson, in one sentence.
+    pub caption: String,
+    /// Explanation of marks that cannot be labelled in place.
+    pub key: Vec<KeyEntry>,
+    /// The panels.
+    pub panels: Vec<Panel>,
+    /// Panels that magnify a part of another.
+    pub zooms: Vec<Zoom>,
+    /// Where the numbers come from.
+    pub footnote: String,
+}
+
+/// A panel that magnifies a part of the vertical axis of another, to its left.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Zoom {
+    /// The panel with the whole range, by its place among the figure's panels.
+    pub whole: usize,
+    /// The panel that magnifies.
+    pub part: usize,
+    /// Lower end of what is magnified, in the unit of both vertical axes.
+    pub from: f64,
+    /// Upper end.
+    pub to: f64,
+}
+
+impl Figure {
+    /// Width of the canvas.
+    pub const WIDTH_PX: f64 = 1200.0;
+    /// Height of the canvas.
+    pub const HEIGHT_PX: f64 = 675.0;
+
+    /// The figure on its canvas: every line and every text with its place.
+    ///
+    /// # Errors
+    /// `Malformed` for a character the embedded fonts lack; `Inconsistent` for a number that is not
+    /// finite.
+    pub fn scene(&self) -> Result<Scene> {
+        super::layout::scene(self)
+    }
+
+    /// The finished picture.
+    ///
+    /// # Errors
+    /// As [`Self::scene`].
+    pub fn draw(&self, palette: &Palette) -> Result<Drawing> {
+        Ok(Drawing::of(&self.scene()?, self, palette))
+    }
+}

@@ -1,0 +1,73 @@
+//! The embedded fonts: which characters they have, and how wide a text is.
+
+use std::sync::{Arc, LazyLock, Once};
+
+use plotters::style::{FontStyle, register_font};
+use resvg::usvg::fontdb::Database;
+use ttf_parser::Face;
+
+static REGULAR: &[u8] = include_bytes!("fonts/dejavu-subset.ttf");
+static BOLD: &[u8] = include_bytes!("fonts/dejavu-bold-subset.ttf");
+
+/// Named in the SVG. A viewer without the first takes its own sans-serif, which is narrower in
+/// every common case, so that labels still fit.
+pub(super) const FAMILY: &str = "DejaVu Sans, sans-serif";
+
+/// Weight of the type.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Weight {
+    /// Ordinary.
+    Regular,
+    /// Bold.
+    Bold,
+}
+
+fn face(weight: Weight) -> &'static Face<'static> {
+    static FACES: LazyLock<[Face<'static>; 2]> = LazyLock::new(|| {
+        [REGULAR, BOLD]
+            .map(|bytes| Face::parse(bytes, 0).expect("the embedded font is a sound font file"))
+    });
+    match weight {
+        Weight::Regular => &FACES[0],
+        Weight::Bold => &FACES[1],
+    }
+}
+
+/// Width of a text without kerning, which could only make it narrower.
+pub(super) fn width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
+    let face = face(weight);
+    let units: u32 = text
+        .chars()
+        .filter_map(|character| face.glyph_index(character))
+        .filter_map(|glyph| face.glyph_hor_advance(glyph))
+        .map(u32::from)
+        .sum();
+    f64::from(units) * size_px / f64::from(face.units_per_em())
+}
+
+/// The first character the font cannot draw.
+pub(super) fn missing(text: &str, weight: Weight) -> Option<char> {
+    text.chars().find(|character| face(weight).glyph_index(*character).is_none())
+}
+
+/// Makes the fonts known to plotters, once for the process.
+pub(super) fn register() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        for (style, bytes) in [(FontStyle::Normal, REGULAR), (FontStyle::Bold, BOLD)] {
+            let registered = register_font(FAMILY, style, bytes).is_ok();
+            assert!(registered, "the embedded font is a sound font file");
+        }
+    });
+}
+
+/// The only fonts a PNG is drawn with.
+pub(super) fn database() -> Arc<Database> {
+    static FONTS: LazyLock<Arc<Database>> = LazyLock::new(|| {
+        let mut fonts = Database::new();
+        fonts.load_font_data(REGULAR.to_vec());
+        fonts.load_font_data(BOLD.to_vec());
+        Arc::new(fonts)
+    });
+    Arc::clone(&FONTS)
+}

@@ -1,0 +1,63 @@
+//! Figures: data first, then SVG and PNG.
+//!
+//! Knows: how a figure of this trade is put together (the current of a step, the errors of the
+//! meters, harmonics, the ladder of shapes) and how it becomes a picture that looks the same on a
+//! machine without fonts. Refuses to know: how the numbers came about, files, screens.
+//!
+//! Conventions: a [`Figure`] is plain data in the units its axes name; a [`Scene`] is the same
+//! figure laid out on a canvas of [`Figure::WIDTH_PX`] by [`Figure::HEIGHT_PX`], x to the right and
+//! y down; a [`Drawing`] is the finished SVG and gives the PNG made from that same SVG. Colours are
+//! named by what they stand for ([`Ink`]) and looked up in one [`Palette`]; whatever a colour says,
+//! a marker or a dash says too. A character that the embedded fonts lack is an error, because it
+//! would vanish from the picture without a word.
+
+mod anchor;
+mod axis;
+mod callout;
+mod current;
+mod curve;
+mod drawing;
+mod element;
+mod error_column;
+mod error_scale;
+mod errors;
+mod figure;
+mod font;
+mod harmonics;
+mod item;
+mod key;
+mod ladder;
+mod layout;
+mod layout_panel;
+mod look;
+mod marker;
+mod numbers;
+mod palette;
+mod panel;
+mod paragraph;
+mod raster;
+mod rect;
+mod scene;
+mod spread;
+mod svg;
+mod ticks;
+
+pub use anchor::Anchor;
+pub use axis::{Axis, Tick};
+pub use callout::Callout;
+pub use current::current_figure;
+pub use drawing::Drawing;
+pub use element::{Element, TextRun};
+pub use errors::error_figure;
+pub use figure::{Figure, Zoom};
+pub use font::Weight;
+pub use harmonics::harmonics_figure;
+pub use item::Item;
+pub use key::KeyEntry;
+pub use ladder::{Rung, ladder, ladder_figure};
+pub use look::{Dash, Stroke, TextLook};
+pub use marker::{Face, Marker};
+pub use palette::{Ink, Palette, Rgb};
+pub use panel::Panel;
+pub use rect::Rect;
+pub use scene::Scene;

@@ -1,0 +1,160 @@
+//! From a scene to SVG.
+//!
+//! plotters rounds every coordinate to whole pixels, which turns curves into stairs. So everything
+//! is drawn [`ENLARGED`] times as large, and only the size in the root tag is put back: one unit of
+//! the drawing is then an eighth of a pixel. As a welcome side effect coordinates are whole numbers,
+//! and the last bit of a sine does not show in the file.
+
+use plotters::backend::SVGBackend;
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, IntoDrawingArea};
+use plotters::element::{Circle, PathElement, Polygon};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{Color, FontStyle, FontTransform, IntoFont, RGBColor, ShapeStyle, TextStyle};
+
+use super::{
+    Anchor, Dash, Element, Face, Figure, Ink, Marker, Palette, Scene, Stroke, TextRun, Weight,
+};
+use super::{curve, font};
+
+const ENLARGED: f64 = 8.0;
+/// plotters writes a font size divided by this.
+const PLOTTERS_FONT_RATIO: f64 = 1.24;
+const INTO_A_STRING: &str = "drawing into a string cannot fail";
+
+type Canvas<'a> = DrawingArea<SVGBackend<'a>, Shift>;
+
+/// The whole file.
+pub(super) fn document(scene: &Scene, figure: &Figure, palette: &Palette) -> String {
+    font::register();
+    let mut body = String::new();
+    {
+        let size = (units(Figure::WIDTH_PX) as u32, units(Figure::HEIGHT_PX) as u32);
+        let canvas = SVGBackend::with_string(&mut body, size).into_drawing_area();
+        canvas.fill(&colour(palette, Ink::Background)).expect(INTO_A_STRING);
+        for element in &scene.elements {
+            draw(&canvas, element, palette);
+        }
+        canvas.present().expect(INTO_A_STRING);
+    }
+    let (_, drawn) =
+        body.split_once('\n').expect("plotters puts the root tag on a line of its own");
+    format!(
+        "<svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {vw} {vh}\" stroke-linejoin=\"round\" \
+         role=\"img\" xmlns=\"http://www.w3.org/2000/svg\">\n<title>{title}</title>\n\
+         <desc>{caption}</desc>\n{drawn}",
+        w = Figure::WIDTH_PX,
+        h = Figure::HEIGHT_PX,
+        vw = units(Figure::WIDTH_PX),
+        vh = units(Figure::HEIGHT_PX),
+        title = escaped(&figure.title),
+        caption = escaped(&figure.caption),
+    )
+}
+
+fn draw(canvas: &Canvas<'_>, element: &Element, palette: &Palette) {
+    match element {
+        Element::Fill { points_px, ink } => polygon(canvas, points_px, colour(palette, *ink)),
+        Element::Line { points_px, stroke } => line(canvas, points_px, *stroke, palette),
+        Element::Mark { at_px, radius_px, marker, ink, face } => {
+            mark(canvas, *at_px, *radius_px, (*marker, *face), *ink, palette);
+        }
+        Element::Text(run) => text(canvas, run, palette),
+    }
+}
+
+fn polygon(canvas: &Canvas<'_>, points_px: &[(f64, f64)], fill: RGBColor) {
+    let corners: Vec<_> = points_px.iter().copied().map(place).collect();
+    canvas.draw(&Polygon::new(corners, fill.filled())).expect(INTO_A_STRING);
+}
+
+fn line(canvas: &Canvas<'_>, points_px: &[(f64, f64)], stroke: Stroke, palette: &Palette) {
+    let style = outline(colour(palette, stroke.ink), stroke.width_px);
+    let pieces = match stroke.dash.pattern_px() {
+        None => vec![points_px.to_vec()],
+        Some(pattern_px) => curve::dashes(points_px, pattern_px),
+    };
+    for piece in pieces {
+        let mut path: Vec<_> = piece.into_iter().map(place).collect();
+        path.dedup();
+        if path.len() > 1 {
+            canvas.draw(&PathElement::new(path, style)).expect(INTO_A_STRING);
+        }
+    }
+}
+
+fn mark(
+    canvas: &Canvas<'_>,
+    (x_px, y_px): (f64, f64),
+    radius_px: f64,
+    (marker, face): (Marker, Face),
+    ink: Ink,
+    palette: &Palette,
+) {
+    let edge = colour(palette, ink);
+    let fill = if face == Face::Full { edge } else { colour(palette, Ink::Background) };
+    let style = outline(edge, 2.5);
+    let Some(corners) = marker.corners() else {
+        let centre = place((x_px, y_px));
+        let radius = units(radius_px);
+        canvas.draw(&Circle::new(centre, radius, fill.filled())).expect(INTO_A_STRING);
+        canvas.draw(&Circle::new(centre, radius, style)).expect(INTO_A_STRING);
+        return;
+    };
+    let mut ring: Vec<(f64, f64)> = corners
+        .into_iter()
+        .map(|(dx, dy)| (dx.mul_add(radius_px, x_px), dy.mul_add(radius_px, y_px)))
+        .collect();
+    polygon(canvas, &ring, fill);
+    // Back to the first two corners, so that the last joint is rounded like the others.
+    ring.extend_from_within(..2);
+    let stroke = Stroke { ink, width_px: 2.5, dash: Dash::Solid };
+    line(canvas, &ring, stroke, palette);
+}
+
+fn text(canvas: &Canvas<'_>, run: &TextRun, palette: &Palette) {
+    let style = match run.look.weight {
+        Weight::Regular => FontStyle::Normal,
+        Weight::Bold => FontStyle::Bold,
+    };
+    let size = font_size(run.look.size_px * ENLARGED);
+    let turn = if run.upright { FontTransform::Rotate270 } else { FontTransform::None };
+    let h_pos = match run.anchor {
+        Anchor::Start => HPos::Left,
+        Anchor::Middle => HPos::Center,
+        Anchor::End => HPos::Right,
+    };
+    let ink = colour(palette, run.look.ink);
+    let look = TextStyle::from((font::FAMILY, size, style).into_font().transform(turn))
+        .color(&ink)
+        .pos(Pos::new(h_pos, VPos::Center));
+    canvas.draw_text(&run.text, &look, place(run.at_px)).expect(INTO_A_STRING);
+}
+
+/// The size to give to plotters so that it writes the wanted one without a tail of digits.
+fn font_size(wanted: f64) -> f64 {
+    let near = wanted * PLOTTERS_FONT_RATIO;
+    let written = |size: &f64| format!("{}", size / PLOTTERS_FONT_RATIO) == format!("{wanted}");
+    [near, near.next_up(), near.next_down()].into_iter().find(written).unwrap_or(near)
+}
+
+fn outline(colour: RGBColor, width_px: f64) -> ShapeStyle {
+    colour.stroke_width(units(width_px) as u32)
+}
+
+fn colour(palette: &Palette, ink: Ink) -> RGBColor {
+    let super::Rgb(red, green, blue) = palette.colour(ink);
+    RGBColor(red, green, blue)
+}
+
+fn units(px: f64) -> i32 {
+    (px * ENLARGED).round() as i32
+}
+
+fn place((x_px, y_px): (f64, f64)) -> (i32, i32) {
+    (units(x_px), units(y_px))
+}
+
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+}

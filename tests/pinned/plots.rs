@@ -1,0 +1,47 @@
+//! The committed pictures are what the examples draw today.
+
+#![allow(clippy::unwrap_used, reason = "a test may stop at what cannot be made")]
+
+#[path = "../../examples/invented/mod.rs"]
+mod invented;
+
+use std::path::Path;
+
+use loopcrest::plot::{
+    Figure, Palette, current_figure, error_figure, harmonics_figure, ladder_figure,
+};
+
+/// The four figures of the numbered examples, with their names.
+fn figures() -> Vec<(&'static str, Figure)> {
+    let (cases, survey) = invented::cases_and_survey().unwrap();
+    let result = &survey.results()[invented::CHOSEN];
+    vec![
+        ("01_current", current_figure(&cases[invented::CHOSEN], result)),
+        ("02_errors", error_figure(&survey)),
+        ("03_harmonics", harmonics_figure(result)),
+        ("04_ladder", ladder_figure().unwrap()),
+    ]
+}
+
+/// Redraw with `cargo run --release --example NAME` after looking at what changed. Coordinates are
+/// whole eighths of a pixel, so that the last bit of a sine does not matter.
+#[test]
+fn pinned_committed_svgs_are_what_is_drawn() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("plots");
+    for (name, figure) in figures() {
+        let path = folder.join(format!("{name}.svg"));
+        let committed = std::fs::read_to_string(&path).unwrap();
+        let drawn = figure.draw(&Palette::LIGHT).unwrap();
+        assert!(drawn.svg() == committed, "{name}.svg has moved");
+    }
+}
+
+#[test]
+fn pinned_committed_pngs_are_small_and_there() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("plots");
+    for (name, _) in figures() {
+        let png = std::fs::read(folder.join(format!("{name}.png"))).unwrap();
+        assert!(png.starts_with(b"\x89PNG"), "{name}.png is no PNG");
+        assert!(png.len() < 155_000, "{name}.png takes {} bytes in the repository", png.len());
+    }
+}
