@@ -50,7 +50,10 @@ mod physics {
 }
 mod cross {
     mod capture;
+    mod regulator_coexisting;
+    mod regulator_points;
     mod regulator_rows;
+    mod regulator_transient;
 }
 mod pinned {
     mod command_line;
