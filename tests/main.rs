@@ -16,8 +16,8 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod lamp;
-    mod plots;
     mod numeric;
+    mod plots;
     mod regulator_contrast;
     mod third_harmonic;
 }
@@ -50,7 +50,10 @@ mod physics {
 }
 mod cross {
     mod capture;
+    mod regulator_coexisting;
+    mod regulator_points;
     mod regulator_rows;
+    mod regulator_transient;
 }
 mod pinned {
     mod command_line;
