@@ -43,6 +43,8 @@ pub(super) enum Command {
     Operate(OperateArgs),
     /// Solve every brightness step at several loads
     Loads(LoadsArgs),
+    /// Run the regulator in time with its control closed: a step, a load change, a start
+    Transient(TransientArgs),
     /// Set the resonant source beside a phase-cut source and a sine on the same load
     Contrast(ContrastArgs),
     /// List the step tables with the sources of their bands
@@ -267,6 +269,48 @@ pub(super) struct LoadsArgs {
     #[arg(long, value_enum)]
     pub(super) sense: Option<SenseArg>,
     /// Folder for plots and numbers; none is written when left out
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// Replace the folder named with --out if it exists
+    #[arg(long, requires = "out")]
+    pub(super) replace: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest transient --step 3 --then-step 5 --load 50%\n  \
+                        loopcrest transient --step 5 --load 60% --then-load 2% --out short\n  \
+                        loopcrest transient --step 1 --load 50% --start-up")]
+pub(super) struct TransientArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Brightness step at the beginning; the brightest when left out
+    #[arg(long)]
+    pub(super) step: Option<u32>,
+    /// Load at the beginning, as a share of the rated load resistance
+    #[arg(long, value_parser = ratio)]
+    pub(super) load: Option<f64>,
+    /// Choose this brightness step during the run
+    #[arg(long)]
+    pub(super) then_step: Option<u32>,
+    /// Change to this load during the run
+    #[arg(long, value_parser = ratio)]
+    pub(super) then_load: Option<f64>,
+    /// Change to this supply voltage during the run, as a share of the rated voltage
+    #[arg(long, value_parser = ratio)]
+    pub(super) then_voltage: Option<f64>,
+    /// Begin at rest instead of at the operating point
+    #[arg(long)]
+    pub(super) start_up: bool,
+    /// When the change comes
+    #[arg(long, value_parser = time, default_value = "0.1 s")]
+    pub(super) at: f64,
+    /// Length of the run
+    #[arg(long = "for", value_name = "TIME", value_parser = time, default_value = "2 s")]
+    pub(super) duration: f64,
+    /// Let the control sense this instead of what the description says
+    #[arg(long, value_enum)]
+    pub(super) sense: Option<SenseArg>,
+    /// Folder for the numbers; none is written when left out
     #[arg(long, value_name = "FOLDER")]
     pub(super) out: Option<PathBuf>,
     /// Replace the folder named with --out if it exists

@@ -25,6 +25,7 @@ mod shape;
 mod starter;
 mod steps;
 mod table;
+mod transient;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -51,6 +52,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Capture(args) => capture::run(&args, json),
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
+        Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),

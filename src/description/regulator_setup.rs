@@ -1,8 +1,8 @@
 use crate::circuit::SenseLaw;
 use crate::error::{Bounds, Error, Result};
 use crate::regulator::{
-    OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad, ResonantRegulator, SineSource,
-    SolveOptions,
+    ControlLoop, LoopRun, LoopScenario, OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad,
+    ResonantRegulator, SineSource, SolveOptions, run_closed_loop,
 };
 
 /// The regulator of a description with what is connected to it.
@@ -16,6 +16,8 @@ pub struct RegulatorSetup {
     pub recheck_load_ratio: Option<f64>,
     /// What the control takes for the current.
     pub sense: SenseLaw,
+    /// Gains and range of the control; its own sensing is not used, `sense` is.
+    pub control: ControlLoop,
 }
 
 impl RegulatorSetup {
@@ -35,6 +37,15 @@ impl RegulatorSetup {
     #[must_use]
     pub fn options(&self) -> SolveOptions {
         SolveOptions { sense: self.sense, ..SolveOptions::default() }
+    }
+
+    /// Runs the regulator in time, the control sensing as described.
+    ///
+    /// # Errors
+    /// As [`run_closed_loop`].
+    pub fn run(&self, scenario: LoopScenario) -> Result<LoopRun> {
+        let control = ControlLoop { sense: self.sense, ..self.control };
+        run_closed_loop(&self.regulator, &control, scenario)
     }
 
     /// The same true RMS current on the setup's load from this regulator, from a phase-cut source of

@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::{
     CaptureDocument, ContrastDocument, LoadsDocument, OperatingDocument, ShapeDocument,
-    StepsDocument, SurveyDocument,
+    StepsDocument, SurveyDocument, TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -22,6 +22,8 @@ pub enum Document {
     Loads(Box<LoadsDocument>),
     /// Three kinds of source on one load.
     Contrast(Box<ContrastDocument>),
+    /// A run with the control closed.
+    Transient(Box<TransientDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

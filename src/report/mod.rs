@@ -19,6 +19,7 @@ mod recheck_part;
 mod shape_document;
 mod steps_document;
 mod survey_document;
+mod transient_document;
 mod wording;
 
 pub use capture_document::CaptureDocument;
@@ -36,6 +37,7 @@ pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
+pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, degrees, life, light, percent, placement, plain_percent,
     ratio_as_percent, volts, watts,
