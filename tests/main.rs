@@ -50,6 +50,10 @@ mod physics {
 }
 mod cross {
     mod capture;
+    mod circuit_ngspice;
+    mod circuit_reference;
+    mod circuit_transient;
+    mod regulator_oracle;
     mod regulator_rows;
 }
 mod pinned {
