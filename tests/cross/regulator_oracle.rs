@@ -113,7 +113,7 @@ fn sensed(point: &OperatingPoint, law: SenseLaw) -> f64 {
     flow.sensed().unwrap().0 / solution.period_s
 }
 
-fn compare(worst: &mut Worst, row: &Value, point: &OperatingPoint) {
+fn compare(worst: &mut Worst, crests: &mut Worst, row: &Value, point: &OperatingPoint) {
     let period_s = point.solution.period_s;
     let times_s = grid_s(period_s);
     let course = Course::of(&point.circuit, &point.solution, number(row, "source_phase_rad"), 1.0);
@@ -149,7 +149,7 @@ fn compare(worst: &mut Worst, row: &Value, point: &OperatingPoint) {
         (error - number(row, "average_responding_error_ratio")).abs(),
     );
     let crest = peak_of("output reactor") / rms_a;
-    worst.relative(row, "crest factor", crest, number(row, "crest_factor"));
+    crests.relative(row, "crest factor", crest, number(row, "crest_factor"));
     let first_a = line(&output_a, 1);
     for (order, want) in row["output_harmonics_peak_a"].as_object().unwrap() {
         let got = line(&output_a, order.parse().unwrap());
@@ -161,8 +161,8 @@ fn compare(worst: &mut Worst, row: &Value, point: &OperatingPoint) {
 
     let capacitor_v = state("capacitor", &times_s);
     worst.relative(row, "capacitor RMS", rms(&capacitor_v), number(row, "capacitor_rms_v"));
-    worst.relative(row, "capacitor peak", peak_of("capacitor"), number(row, "capacitor_peak_v"));
-    worst.relative(row, "flux peak", peak_of("iron"), number(row, "flux_peak_wb"));
+    crests.relative(row, "capacitor peak", peak_of("capacitor"), number(row, "capacitor_peak_v"));
+    crests.relative(row, "flux peak", peak_of("iron"), number(row, "flux_peak_wb"));
     let input_a = state("input reactor", &times_s);
     worst.relative(row, "input RMS", rms(&input_a), number(row, "input_rms_a"));
     let control_a = state("control reactor", &times_s);
@@ -180,42 +180,50 @@ fn compare(worst: &mut Worst, row: &Value, point: &OperatingPoint) {
     let samples_v = output_v(&times_s);
     worst.relative(row, "output voltage RMS", rms(&samples_v), number(row, "output_rms_v"));
     let top_v = peak(&samples_v, output_v, period_s);
-    worst.relative(row, "output voltage peak", top_v, number(row, "output_peak_v"));
+    crests.relative(row, "output voltage peak", top_v, number(row, "output_peak_v"));
 }
 
 /// Held RMS, held rectified mean, held delay; supply 10 % low and high, 59 and 61 Hz, 3 % of fifth
 /// harmonic peaking and flattening; capacitor 5 % off; open fixtures.
 #[test]
 fn cross_every_row_of_independent_shooting_is_met() {
-    let mut worst = Worst::default();
+    let (mut worst, mut crests) = (Worst::default(), Worst::default());
     for row in &points() {
-        compare(&mut worst, row, &solve(row, tight()));
+        compare(&mut worst, &mut crests, row, &solve(row, tight()));
     }
     worst.within(
-        1e-9,
-        "the reference closes to 3e-14 of its scales, ours to 1e-12 of each peak; the slow mode, at \
-         0.0006 of 1 per half cycle, multiplies both by up to 1,700",
+        3e-11,
+        "twelve digits are given; ours closes to 1e-12 of each peak, and its slow mode, 0.0042 of 1 \
+         and less per half cycle, could make much more of that: found was 7e-12",
     );
+    // Where the triac fires at the very crest of the capacitor voltage, its curvature jumps there,
+    // and the reference's quartic through five of 4,096 samples rounds the corner off: 2.6e-7 low at
+    // 59 Hz, half load, held delay (1259.8609892 V; the same reference on 65,536 samples gives
+    // 1259.8613208 V, as we do).
+    crests
+        .within(5e-7, "the reference's interpolation of crests, shown to be 2.6e-7 low in one row");
 }
 
 /// What a user gets without asking for anything.
 #[test]
 fn cross_every_row_is_met_with_default_steps_and_tolerance() {
-    let mut worst = Worst::default();
+    let (mut solved, mut form, mut crest) = (Worst::default(), Worst::default(), Worst::default());
     for row in &points() {
         let point = solve(row, ShootingOptions::default());
         let measures = point.output.measures().dc;
-        worst.note(row, "delay, rad", (point.delay_rad() - number(row, "delay_rad")).abs());
-        worst.relative(row, "output RMS", measures.rms_a, number(row, "output_rms_a"));
-        let form = measures.form_factor().unwrap();
-        worst.relative(row, "form factor", form, number(row, "form_factor"));
-        let crest = measures.crest_factor().unwrap();
-        worst.relative(row, "crest factor", crest, number(row, "crest_factor"));
+        solved.note(row, "delay, rad", (point.delay_rad() - number(row, "delay_rad")).abs());
+        solved.relative(row, "output RMS", measures.rms_a, number(row, "output_rms_a"));
+        let (form_factor, crest_factor) =
+            (measures.form_factor().unwrap(), measures.crest_factor().unwrap());
+        form.relative(row, "form factor", form_factor, number(row, "form_factor"));
+        crest.relative(row, "crest factor", crest_factor, number(row, "crest_factor"));
     }
-    worst.within(
+    solved.within(1e-9, "the default tolerance of 1e-10, times a little of the slow mode");
+    form.within(1e-7, "(pi/7200)²/3 = 6.3e-8 is the rectified mean's error on 7,200 samples");
+    crest.within(
         5e-7,
-        "the largest of 7,200 samples misses a smooth crest by up to (pi/7200)²/2 = 1e-7 of its \
-         fundamental, more where harmonics sharpen it; the mark for form and crest is 2e-4",
+        "the largest of 7,200 samples misses a sine's crest by up to (pi/7200)²/2 = 1e-7, more where \
+         harmonics sharpen it",
     );
 }
 
@@ -268,10 +276,10 @@ fn cross_multipliers_agree_with_independent_shooting_for_both_gate_clocks() {
         let got = with_frozen_clock(row, &point).multipliers;
         frozen.note(row, "gate clock frozen", unmatched(&got, &want));
     }
-    let reason = "12 digits are given; a pair about to become complex has the square root of \
-                  rounding as its error";
-    timed.within(1e-8, reason);
-    frozen.within(1e-8, reason);
+    let reason = "twelve digits are given; a pair about to become complex loses half of them, and none \
+                  is that near: found was 7e-12";
+    timed.within(1e-10, reason);
+    frozen.within(1e-10, reason);
 }
 
 /// Output current and capacitor voltage at every half degree.
@@ -297,7 +305,10 @@ fn cross_waveforms_agree_pointwise_with_independent_shooting() {
             worst.note(row, branch, gap_of_peak(&ours, &theirs));
         }
     }
-    worst.within(1e-9, "the tables have eleven digits; both solutions are closer than that");
+    worst.within(
+        1e-10,
+        "the tables have eleven digits, and the reference's interpolant; found was 4e-11",
+    );
 }
 
 /// Full load with the supply 10 % low cannot carry the top step. The limit is told, and it is the
@@ -320,10 +331,17 @@ fn cross_a_step_out_of_reach_is_told_with_the_limit_current() {
     assert!((0.0..1e-3).contains(&short), "{} A: {short:e} below the reference", reach.limit_a);
     let delay_rad = number(&row, "at_delay_deg").to_radians();
     let nearest = &reach.nearest;
-    let mut start = nearest.solution.section.clone();
-    start.pending[0].in_s += (delay_rad - nearest.delay_rad()) / (TAU * 60.0);
-    let solution =
-        find_periodic(&nearest.circuit, &start, Some(delay_rad), None, &tight()).unwrap();
+    let mut solution = nearest.solution.clone();
+    // Nearly a quarter of the reactor's last current per stage: Newton needs the neighbourhood.
+    const STAGES: usize = 16;
+    let from_rad = nearest.delay_rad();
+    for stage in 1..=STAGES {
+        let to_rad = from_rad + (delay_rad - from_rad) * stage as f64 / STAGES as f64;
+        let mut start = solution.section.clone();
+        start.pending[0].in_s += (to_rad - solution.delay_rad.unwrap()) / (TAU * 60.0);
+        let circuit = &nearest.circuit;
+        solution = find_periodic(circuit, &start, Some(to_rad), None, &tight()).unwrap();
+    }
     let output = solution.waveform(&nearest.circuit, nearest.output_branch, 7200).unwrap();
     let gap = (output.measures().dc.rms_a / largest_a - 1.0).abs();
     assert!(gap < 1e-9, "{gap:e} at the reference's own delay, which has twelve digits");
@@ -350,7 +368,10 @@ fn cross_current_at_a_held_delay_agrees_over_the_whole_range() {
         }
     }
     assert_eq!(count, 54, "nine delays of the range at each of six loads");
-    worst.within(1e-9, "twelve digits are given; 7,200 samples add nothing to a smooth square");
+    worst.within(
+        2e-11,
+        "twelve digits are given; a mean of squares over 7,200 samples adds nothing",
+    );
 }
 
 /// Solutions without half-wave symmetry beside the symmetric ones, at the same delay.
@@ -385,8 +406,8 @@ fn cross_coexisting_solutions_agree_with_independent_shooting() {
             let stable = solution.multipliers[0].norm() < 1.0;
             assert_eq!(Some(stable), other["stable"].as_bool(), "{}", row["id"]);
             let gap = unmatched(&solution.multipliers, &complex(&other["period_multipliers"]));
-            // Six digits are given.
-            assert!(gap < 2e-6, "{}: multipliers {gap:e}", row["id"]);
+            // Six digits are given, so of a multiplier just above 1 the fifth decimal is rounded.
+            assert!(gap < 5e-6, "{}: multipliers {gap:e}", row["id"]);
             count += 1;
         }
     }
