@@ -51,6 +51,7 @@ mod physics {
 mod cross {
     mod capture;
     mod circuit_ngspice;
+    mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
     mod regulator_oracle;

@@ -1,6 +1,9 @@
 //! Our runs against ngspice-39: decks, options and raw output are under `tests/reference/ngspice`.
 //! It shares neither method nor model of the switch: trapezoidal steps of 2 us, diodes that drop
 //! about 15 mV, gates on a fixed clock.
+//!
+//! `LOOPCREST_NGSPICE_RUN` names a folder `run.sh` has just filled, to be judged instead of the
+//! committed output.
 
 use loopcrest::circuit::{
     Circuit, Flow, PeriodicSolution, ShootingOptions, Symmetry, find_periodic,
@@ -9,7 +12,7 @@ use loopcrest::regulator::SolveOptions;
 use serde_json::Value;
 
 use super::circuit_reference::{
-    Course, field, gap_of_peak, json, number, regulator, section, table, tight,
+    Course, field, gap_of_peak, json, number, numbers, regulator, section, table, tight,
 };
 
 /// Three periods from our own periodic state, row by row of the simulator's output.
@@ -18,7 +21,10 @@ use super::circuit_reference::{
 /// resamples from are a twentieth of that at most, so a twentieth is the limit here.
 fn compare(deck: &str, row: &Value, circuit: &Circuit, solution: &PeriodicSolution, phase: f64) {
     const LIMIT: f64 = 1e-4;
-    let theirs = table(&format!("ngspice/{deck}.csv"));
+    let theirs = match std::env::var_os("LOOPCREST_NGSPICE_RUN") {
+        Some(folder) => numbers(&std::path::Path::new(&folder).join(format!("{deck}.csv"))),
+        None => table(&format!("ngspice/{deck}.csv")),
+    };
     assert_eq!(theirs.len(), 3 * 720 + 1, "three periods and the end point");
     let times_s: Vec<f64> = theirs.iter().map(|line| line[0]).collect();
     let course = Course::of(circuit, solution, phase, 3.0 + 1e-6);

@@ -2,7 +2,7 @@
 //! its time begins at a rising zero of the capacitor voltage, ours at a zero of the supply.
 
 use std::f64::consts::TAU;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use loopcrest::circuit::{
     BranchId, Circuit, Element, Flow, Magnet, Network, NodeId, PendingFiring, PeriodicSolution,
@@ -28,19 +28,27 @@ pub(crate) fn tight() -> ShootingOptions {
     ShootingOptions { plan: StepPlan::fine(), tolerance_ratio: 1e-12, ..Default::default() }
 }
 
-fn file(path: &str) -> String {
-    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(path);
-    std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
+fn reference(path: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(path)
+}
+
+fn text(path: &Path) -> String {
+    std::fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
 }
 
 pub(crate) fn json(path: &str) -> Value {
-    serde_json::from_str(&file(path)).unwrap()
+    serde_json::from_str(&text(&reference(path))).unwrap()
 }
 
 /// Rows of numbers below one line of headings.
+pub(crate) fn numbers(path: &Path) -> Vec<Vec<f64>> {
+    let cells = |line: &str| line.split(',').map(|cell| cell.parse().unwrap()).collect();
+    text(path).lines().skip(1).map(cells).collect()
+}
+
+/// The same of a reference file.
 pub(crate) fn table(path: &str) -> Vec<Vec<f64>> {
-    let numbers = |line: &str| line.split(',').map(|cell| cell.parse().unwrap()).collect();
-    file(path).lines().skip(1).map(numbers).collect()
+    numbers(&reference(path))
 }
 
 pub(crate) fn number(row: &Value, key: &str) -> f64 {
