@@ -31,6 +31,13 @@ impl LoadCurve {
     /// Resistance over the rated one.
     pub const LOAD_RATIO: Bounds = Bounds::new("load over rated load", "", 0.0, 10.0);
 
+    /// Loads from a short to the rated one in even steps.
+    #[must_use]
+    pub fn even_ratios(count: usize) -> Vec<f64> {
+        let last = count.saturating_sub(1).max(1) as f64;
+        (0..count).map(|k| k as f64 / last).collect()
+    }
+
     /// The curves of several steps over the same loads, on all processors; the steps come in the
     /// order given, and so do the loads.
     ///
