@@ -32,6 +32,7 @@ mod law {
     mod layers;
     mod output_folder;
     mod plots;
+    mod regulator_description;
     mod regulator_range;
     mod spectrum;
     mod units;
@@ -44,6 +45,7 @@ mod published {
 }
 mod physics {
     mod circuit_nonlinear;
+    mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
     mod regulator_waveform;
@@ -63,5 +65,6 @@ mod cross {
 mod pinned {
     mod command_line;
     mod plots;
+    mod regulator_commands;
     mod regulator_effort;
 }
