@@ -35,7 +35,7 @@ pub fn load_curves_figure(curves: &[LoadCurve], origin: &str) -> Figure {
     let errors = panel(
         drawn,
         error,
-        Rect::new(108.0, top_px, 506.0, BOTTOM_PX),
+        Rect::new(108.0, top_px, 488.0, BOTTOM_PX),
         Axis::numbers("average-responding meter, error", "%", ends(least), ends(most), 8),
         (0.0, "reads right"),
     );
@@ -43,7 +43,7 @@ pub fn load_curves_figure(curves: &[LoadCurve], origin: &str) -> Figure {
     let crests = panel(
         drawn,
         crest,
-        Rect::new(690.0, top_px, 1088.0, BOTTOM_PX),
+        Rect::new(668.0, top_px, 1048.0, BOTTOM_PX),
         crest_axis(least - 0.01, most + 0.01),
         (SQRT_2, "sine: √2"),
     );
@@ -161,12 +161,14 @@ fn lesson(curves: &[LoadCurve]) -> String {
         return "No step is within reach on any of these loads.".to_owned();
     };
     let told = |point: &LoadPoint| {
-        let error = numbers::signed_percent(point.average_error_ratio.unwrap_or(0.0));
-        format!("{error} {}", load_words(point.load_ratio))
+        let ratio = point.average_error_ratio.unwrap_or(0.0);
+        let side = if ratio < 0.0 { "low" } else { "high" };
+        let size = numbers::plain(100.0 * ratio.abs(), 1);
+        format!("{size}\u{a0}% {side} {}", load_words(point.load_ratio))
     };
     format!(
-        "On step {step} an average-responding meter is {} off and {}: right on one load, it is wrong \
-         on another.",
+        "On step {step} an average-responding meter reads {} and {}: where it is right \
+         for one load, it is wrong for another.",
         told(&first),
         told(&last)
     )
