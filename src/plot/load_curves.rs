@@ -16,7 +16,7 @@ const COLUMN_PX: f64 = 34.0;
 /// Curves beyond so many have no room for their labels.
 const MOST: usize = 12;
 /// Marks on a curve, about.
-const MARKS: usize = 5;
+const MARKS: usize = 4;
 const MARKERS: [Marker; 5] =
     [Marker::Circle, Marker::Square, Marker::Triangle, Marker::Diamond, Marker::Wedge];
 
@@ -87,7 +87,7 @@ fn panel(
 ) -> Panel {
     let loads = curves.iter().flat_map(|curve| &curve.points).map(|point| 100.0 * point.load_ratio);
     let end = loads.fold(100.0, f64::max);
-    let mut x = Axis::numbers("load", "% of the rated resistance", 0.0, end, 5);
+    let mut x = Axis::numbers("load", "% of the rated resistance", 0.0, end, 5).without_grid();
     if let Some(tick) = x.ticks.first_mut() {
         tick.text = "short".into();
     }
@@ -176,7 +176,7 @@ fn lesson(curves: &[LoadCurve]) -> String {
 
 fn load_words(load_ratio: f64) -> String {
     if load_ratio <= 0.0 {
-        "shorted".to_owned()
+        "on a short".to_owned()
     } else {
         format!("at {}\u{a0}% load", numbers::plain(100.0 * load_ratio, 0))
     }
