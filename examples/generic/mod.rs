@@ -82,5 +82,6 @@ pub(crate) fn contrast() -> Result<Figure> {
     let sine = SineSource { frequency_hz: FREQUENCY_HZ }.drive(&load, target_a, &options)?;
     let named = [("resonant", &resonant), ("phase-cut", &cut), ("sine", &sine)]
         .map(|(name, point)| NamedPoint { name, point });
-    Ok(contrast_figure(&named, "step 3 at 50\u{a0}% load", ORIGIN))
+    let origin = format!("{ORIGIN}; phase-cut and sine ideal");
+    Ok(contrast_figure(&named, "step 3 at 50\u{a0}% load", &origin))
 }

@@ -1,5 +1,7 @@
 //! What flows inside a resonant source, and at which voltages.
 
+use std::f64::consts::TAU;
+
 use crate::error::Result;
 
 use super::cycle::{Cycle, rms};
@@ -19,7 +21,10 @@ const GAP_PX: f64 = 50.0;
 const CURRENTS_RATIO: f64 = 0.57;
 /// From the currents' panel to the column of labels, and to the line that says when the triac fires.
 const COLUMN_PX: f64 = 44.0;
-const EVENTS_PX: f64 = 14.0;
+const EVENTS_PX: f64 = 22.0;
+/// From a mark to its word, and the room that two marks with two words between them take.
+const WORD_PX: f64 = 12.0;
+const BETWEEN_PX: f64 = 232.0;
 
 /// One curve with its name.
 struct Course {
@@ -83,9 +88,7 @@ pub fn branches_figure(named: &NamedPoint<'_>, origin: &str) -> Result<Figure> {
         key: Vec::new(),
         panels: vec![above, below],
         zooms: Vec::new(),
-        footnote: format!(
-            "Shaded: the triac conducts. Numbers beside the curves are RMS. Solved circuit of {origin}."
-        ),
+        footnote: format!("Shaded: the triac conducts. Numbers: RMS. Solved circuit of {origin}."),
     })
 }
 
@@ -151,7 +154,7 @@ fn panel(
     Panel { area, x, y: Axis::numbers(label, unit, -end, end, count), items }
 }
 
-/// Marks on the upper edge at every firing and every extinction; the first of each is told in words.
+/// Marks above the panel at every firing and every extinction; one of each is told in words.
 fn events(cycle: &Cycle<'_>, edge: f64) -> Vec<Item> {
     let mark = |time_s: &f64, face| Item::Mark {
         at: (1e3 * time_s, edge),
@@ -161,25 +164,23 @@ fn events(cycle: &Cycle<'_>, edge: f64) -> Vec<Item> {
         face,
         radius_px: 7.0,
     };
-    let angle = |time_s: f64| degrees(std::f64::consts::TAU * time_s / cycle.period_s);
-    let word = |time_s: f64, anchor, dx_px, text| Item::Label {
+    let mut items: Vec<Item> = cycle.fired_s.iter().map(|at_s| mark(at_s, Face::Full)).collect();
+    items.extend(cycle.out_s.iter().map(|at_s| mark(at_s, Face::Open)));
+    let first = cycle.conducting_s().into_iter().find(|(_, out_s)| *out_s < cycle.period_s);
+    let Some((fired_s, out_s)) = first else { return items };
+    let word = |time_s: f64, away: f64, word: &str| Item::Label {
         at: (1e3 * time_s, edge),
-        offset_px: (dx_px, -EVENTS_PX),
-        anchor,
-        text,
+        offset_px: (away * WORD_PX, -EVENTS_PX),
+        anchor: if away < 0.0 { Anchor::End } else { Anchor::Start },
+        text: format!("{word} {}", degrees(TAU * time_s / cycle.period_s)),
         look: TextLook::new(17.0, Weight::Bold, Ink::Control),
         upright: false,
     };
-    let mut items: Vec<Item> = cycle.fired_s.iter().map(|at_s| mark(at_s, Face::Full)).collect();
-    items.extend(cycle.out_s.iter().map(|at_s| mark(at_s, Face::Open)));
-    if let Some(fired_s) = cycle.fired_s.first() {
-        let text = format!("fires at {}", angle(*fired_s));
-        items.push(word(*fired_s, Anchor::End, -14.0, text));
-        if let Some(out_s) = cycle.out_s.iter().find(|out_s| *out_s > fired_s) {
-            let text = format!("goes out at {}", angle(*out_s));
-            items.push(word(*out_s, Anchor::Start, 14.0, text));
-        }
-    }
+    // The two words stand between the two marks when there is room, outside otherwise.
+    let between_px = (RIGHT_PX - LEFT_PX) * (out_s - fired_s) / cycle.period_s;
+    let inwards = if between_px > BETWEEN_PX { 1.0 } else { -1.0 };
+    items.push(word(fired_s, inwards, "fires"));
+    items.push(word(out_s, -inwards, "out"));
     items
 }
 

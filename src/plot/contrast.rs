@@ -62,7 +62,7 @@ pub fn contrast_figure(points: &[NamedPoint<'_>], setting: &str, origin: &str) -
     }
     items.push(Item::Callouts { offset_px: COLUMN_PX, entries });
     Figure {
-        title: format!("One current, several sources: {setting}"),
+        title: format!("One true RMS current, several sources: {setting}"),
         caption,
         key: Vec::new(),
         panels: vec![Panel {

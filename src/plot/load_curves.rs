@@ -5,10 +5,10 @@ use std::f64::consts::SQRT_2;
 use crate::regulator::{LoadCurve, LoadPoint};
 
 use super::layout::content_top_px;
+use super::numbers;
 use super::{
     Axis, Callout, Dash, Face, Figure, Ink, Item, Marker, Panel, Rect, Stroke, TextLook, Weight,
 };
-use super::{numbers, ticks};
 
 const BOTTOM_PX: f64 = 570.0;
 /// From a panel to its column of labels.
@@ -16,7 +16,7 @@ const COLUMN_PX: f64 = 34.0;
 /// Curves beyond so many have no room for their labels.
 const MOST: usize = 12;
 /// Marks on a curve, about.
-const MARKS: usize = 5;
+const MARKS: usize = 4;
 const MARKERS: [Marker; 5] =
     [Marker::Circle, Marker::Square, Marker::Triangle, Marker::Diamond, Marker::Wedge];
 
@@ -31,20 +31,20 @@ pub fn load_curves_figure(curves: &[LoadCurve], origin: &str) -> Figure {
     let top_px = content_top_px(&caption, &[]) + 38.0;
     let error = |point: &LoadPoint| point.average_error_ratio.map(|ratio| 100.0 * ratio);
     let crest = |point: &LoadPoint| point.crest_factor;
-    let (least, most) = span(drawn, error, (0.0, 0.0));
+    let (least, most) = with_room(span(drawn, error, (0.0, 0.0)));
     let errors = panel(
         drawn,
         error,
-        Rect::new(108.0, top_px, 506.0, BOTTOM_PX),
-        Axis::numbers("average-responding meter, error", "%", ends(least), ends(most), 8),
+        Rect::new(108.0, top_px, 488.0, BOTTOM_PX),
+        Axis::numbers("average-responding meter, error", "%", least, most, 8),
         (0.0, "reads right"),
     );
-    let (least, most) = span(drawn, crest, (SQRT_2, SQRT_2));
+    let (least, most) = with_room(span(drawn, crest, (SQRT_2, SQRT_2)));
     let crests = panel(
         drawn,
         crest,
-        Rect::new(690.0, top_px, 1088.0, BOTTOM_PX),
-        crest_axis(least - 0.01, most + 0.01),
+        Rect::new(668.0, top_px, 1048.0, BOTTOM_PX),
+        crest_axis(least, most),
         (SQRT_2, "sine: √2"),
     );
     Figure {
@@ -57,8 +57,10 @@ pub fn load_curves_figure(curves: &[LoadCurve], origin: &str) -> Figure {
     }
 }
 
-fn ends(error_percent: f64) -> f64 {
-    ticks::round_outwards(1.05 * error_percent, 12)
+/// Room beyond the outermost values, so that a label fits between a level and the panel's edge.
+fn with_room((least, most): (f64, f64)) -> (f64, f64) {
+    let room = 0.08 * (most - least).max(0.02);
+    (least - room, most + room)
 }
 
 /// The crest factor has no unit; the axis says what it is a ratio of.
@@ -87,7 +89,7 @@ fn panel(
 ) -> Panel {
     let loads = curves.iter().flat_map(|curve| &curve.points).map(|point| 100.0 * point.load_ratio);
     let end = loads.fold(100.0, f64::max);
-    let mut x = Axis::numbers("load", "% of the rated resistance", 0.0, end, 5);
+    let mut x = Axis::numbers("load", "% of the rated resistance", 0.0, end, 5).without_grid();
     if let Some(tick) = x.ticks.first_mut() {
         tick.text = "short".into();
     }
@@ -161,12 +163,13 @@ fn lesson(curves: &[LoadCurve]) -> String {
         return "No step is within reach on any of these loads.".to_owned();
     };
     let told = |point: &LoadPoint| {
-        let error = numbers::signed_percent(point.average_error_ratio.unwrap_or(0.0));
-        format!("{error} {}", load_words(point.load_ratio))
+        let ratio = point.average_error_ratio.unwrap_or(0.0);
+        let side = if ratio < 0.0 { "low" } else { "high" };
+        let size = numbers::plain(100.0 * ratio.abs(), 1);
+        format!("{size}\u{a0}% {side} {}", load_words(point.load_ratio))
     };
     format!(
-        "On step {step} an average-responding meter is {} off and {}: right on one load, it is wrong \
-         on another.",
+        "On step {step} an average-responding meter reads {} and {}.",
         told(&first),
         told(&last)
     )
@@ -174,7 +177,7 @@ fn lesson(curves: &[LoadCurve]) -> String {
 
 fn load_words(load_ratio: f64) -> String {
     if load_ratio <= 0.0 {
-        "shorted".to_owned()
+        "on a short".to_owned()
     } else {
         format!("at {}\u{a0}% load", numbers::plain(100.0 * load_ratio, 0))
     }

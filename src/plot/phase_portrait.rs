@@ -50,9 +50,7 @@ pub fn phase_portrait_figure(
     let caption = lesson(flux_wb, knee_wb);
     let top_px = content_top_px(&caption, &[]) + 38.0;
     let mut items = Vec::new();
-    for (sign, knee_wb) in [(-1.0, knee_wb), (1.0, knee_wb)] {
-        items.extend(knee_wb.map(|knee_wb| knee(sign * knee_wb, end_v)).into_iter().flatten());
-    }
+    items.extend(knee_wb.map(|knee_wb| knee(knee_wb, end_v)).into_iter().flatten());
     let mut entries = Vec::new();
     let count = orbits.len().max(1) as f64;
     for (rank, orbit) in orbits.iter().enumerate() {
@@ -142,22 +140,21 @@ impl<'a> Orbit<'a> {
     }
 }
 
+/// The knee on both sides, with its name on the right, where no title of an axis stands.
 fn knee(at_wb: f64, end_v: f64) -> Vec<Item> {
-    let look = TextLook::new(17.0, Weight::Bold, Ink::Iron);
-    vec![
-        Item::Curve {
-            points: vec![(at_wb, -end_v), (at_wb, end_v)],
-            stroke: Stroke::solid(Ink::Iron, 2.0).with_dash(Dash::Dashed),
-        },
-        Item::Label {
-            at: (at_wb, end_v),
-            offset_px: (0.0, -15.0),
-            anchor: Anchor::Middle,
-            text: "knee".into(),
-            look,
-            upright: false,
-        },
-    ]
+    let upright = |at_wb: f64| Item::Curve {
+        points: vec![(at_wb, -end_v), (at_wb, end_v)],
+        stroke: Stroke::solid(Ink::Iron, 2.0).with_dash(Dash::Dashed),
+    };
+    let name = Item::Label {
+        at: (at_wb, end_v),
+        offset_px: (0.0, -15.0),
+        anchor: Anchor::Middle,
+        text: format!("knee of the iron, {}\u{a0}Wb", numbers::plain(at_wb, 2)),
+        look: TextLook::new(17.0, Weight::Bold, Ink::Iron),
+        upright: false,
+    };
+    vec![upright(-at_wb), upright(at_wb), name]
 }
 
 /// The knee of the iron's curve; `None` for a curve given as a table, which has none.
@@ -176,12 +173,12 @@ fn peak(values: &[f64]) -> f64 {
 }
 
 fn lesson(flux_wb: f64, knee_wb: Option<f64>) -> String {
-    let bend = "A sine would run round an ellipse; the triac bends the loop at every firing";
+    let bend = "A sine would run round an ellipse; each firing of the triac bends the loop";
     match knee_wb {
         Some(knee_wb) => format!(
-            "{bend}, and the iron limits it: the largest flux here is {}\u{a0}% of the knee.",
+            "{bend}. The largest flux here is {}\u{a0}% of the iron's knee.",
             numbers::plain(100.0 * flux_wb / knee_wb, 0)
         ),
-        None => format!("{bend}, and the iron limits it."),
+        None => format!("{bend}."),
     }
 }
