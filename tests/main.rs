@@ -16,8 +16,8 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod lamp;
-    mod plots;
     mod numeric;
+    mod plots;
     mod regulator_contrast;
     mod third_harmonic;
 }
@@ -50,12 +50,15 @@ mod physics {
 }
 mod cross {
     mod capture;
+    mod regulator_coexisting;
+    mod regulator_points;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
     mod regulator_oracle;
     mod regulator_rows;
+    mod regulator_transient;
 }
 mod pinned {
     mod command_line;

@@ -9,6 +9,7 @@
 
 mod fitness;
 mod judgement;
+mod recheck;
 mod step_case;
 mod step_result;
 mod survey;
@@ -16,6 +17,7 @@ mod trimmed;
 
 pub use fitness::Fitness;
 pub use judgement::Judgement;
+pub use recheck::{Recheck, RecheckRow};
 pub use step_case::StepCase;
 pub use step_result::StepResult;
 pub use survey::Survey;

@@ -1,8 +1,9 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use crate::assess::{Fitness, Judgement, StepResult, Survey};
-use crate::description::{Description, nearest};
+use crate::assess::{Fitness, Judgement, Recheck, StepResult, Survey};
+use crate::circuit::SenseLaw;
+use crate::description::{Description, RegulatorSetup, nearest};
 use crate::error::{Error, Note, Result};
 use crate::report::{
     CAUTIONS, Document, Existing, LIMITS, OutputFolder, SurveyDocument, bare_amperes, life, light,
@@ -26,9 +27,13 @@ pub(super) fn run(args: &JudgeArgs, json: bool) -> Result<Outcome> {
         Some(file) => error.with_context(file.display().to_string()),
         None => error,
     })?;
-    let (cases, notes) = (noted.value, noted.notes);
+    let (cases, mut notes) = (noted.value, noted.notes);
     let survey = description.survey(&cases)?;
-    let document = SurveyDocument::new(&description, &survey, &notes);
+    let recheck = description.recheck(&survey)?.map(|noted| {
+        notes.extend(noted.notes);
+        noted.value
+    });
+    let document = SurveyDocument::new(&description, &survey, recheck.as_ref(), &notes);
     let json_text = to_json(&Document::Survey(Box::new(document)));
 
     // With --json a folder is written only when one is named.
@@ -54,7 +59,11 @@ pub(super) fn run(args: &JudgeArgs, json: bool) -> Result<Outcome> {
     if json {
         print(&json_text)?;
     } else {
-        print(&text(&description, &survey, &notes, folder.as_deref()))?;
+        let mut lines = text(&description, &survey, &notes, folder.as_deref());
+        if let (Some(recheck), Some(setup)) = (&recheck, &description.regulator) {
+            lines.insert_str(lines.find("In short").unwrap_or(0), &rechecked(recheck, setup));
+        }
+        print(&lines)?;
     }
     let against = required.iter().any(|meter| !survey.fit_everywhere(*meter));
     Ok(if against { Outcome::VerdictAgainst } else { Outcome::Done })
@@ -217,6 +226,45 @@ fn row(judgement: &Judgement) -> Vec<String> {
         _ => verdict.to_uppercase(),
     });
     row
+}
+
+/// The steps read again at the second load: only what differs from the first reading.
+fn rechecked(recheck: &Recheck, setup: &RegulatorSetup) -> String {
+    let share = setup.recheck_load_ratio.map_or(String::new(), ratio_as_percent);
+    let mut text = format!("READ AGAIN with the field connected, load {share} of rated\n");
+    text += &folded(
+        match setup.sense {
+            SenseLaw::TrueRms => {
+                "The control holds the true RMS: a change on the meter is the meter's."
+            }
+            SenseLaw::RectifiedMean => {
+                "The control senses the average: the true current itself moves with the load."
+            }
+        },
+        "",
+    );
+    let rows: Vec<Vec<String>> = recheck
+        .rows
+        .iter()
+        .map(|row| {
+            vec![
+                row.step.number.to_string(),
+                row.meter.name.clone(),
+                bare_amperes(row.set.a()),
+                bare_amperes(row.loaded.a()),
+                placement(row.placement).to_owned(),
+                bare_amperes(row.shown.shown_a()),
+                percent(row.shown_change_ratio),
+            ]
+        })
+        .collect();
+    let header =
+        ["step", "set by", "true A set", "true A now", "", "shows A now", "against nominal"];
+    for line in table::lines(&header, &rows, &[2, 3, 5, 6]) {
+        let _ = writeln!(text, " {line}");
+    }
+    text.push('\n');
+    text
 }
 
 /// Each source of bands once, with the remarks of its steps.

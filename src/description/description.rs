@@ -1,19 +1,22 @@
 use std::path::Path;
 
-use crate::assess::{StepCase, Survey};
-use crate::error::{Bounds, Error, Noted, Result};
+use crate::assess::{Recheck, StepCase, Survey};
+use crate::error::{Bounds, Error, Note, Noted, Result};
 use crate::lamp::LampLaw;
 use crate::meter::Meter;
-use crate::regulator::{Step, StepTable};
+use crate::regulator::{
+    OperatingPoint, Reach, ReachSide, Regulated, SolveOptions, Step, StepTable,
+};
 use crate::waveform::TrueRms;
 
+use super::RegulatorSetup;
 use super::complaint::from_toml;
 use super::origin::CurrentOrigin;
 use super::raw::RawDescription;
 use super::reader::Reader;
 
 /// A checked description: everything the main job needs.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Description {
     /// The user's title.
     pub title: String,
@@ -29,6 +32,8 @@ pub struct Description {
     pub lamp: LampLaw,
     /// The current of each step, in the order of `steps`.
     pub currents: Vec<CurrentOrigin>,
+    /// The regulator, when the description has one.
+    pub regulator: Option<RegulatorSetup>,
 }
 
 impl Description {
@@ -95,37 +100,81 @@ impl Description {
 
     /// The current of every step, scaled to its nominal, with what was noticed on the way.
     ///
+    /// A step the regulator cannot hold has no case but a note that names the limit.
+    ///
     /// # Errors
-    /// When a capture cannot be read or a shape cannot be made, with the step named.
+    /// When a capture cannot be read, a shape cannot be made or the regulator cannot be solved, with
+    /// the step named.
     pub fn cases(&self) -> Result<Noted<Vec<StepCase>>> {
         let mut cases = Vec::with_capacity(self.currents.len());
-        let mut notes = Vec::new();
+        let mut notes: Vec<Note> = Vec::new();
+        let mut neighbour = None;
         for (step, origin) in self.steps.steps().iter().zip(&self.currents) {
-            let case = self
-                .case(step, origin)
-                .map_err(|error| error.with_context(format!("step {}", step.number)))?;
-            notes.extend(case.notes);
-            cases.push(case.value);
+            let named = |error: Error| error.with_context(format!("step {}", step.number));
+            let noted = match origin {
+                CurrentOrigin::Shape(shape) => Noted::clean(Some(StepCase {
+                    step: step.clone(),
+                    waveform: shape.waveform(step.nominal.a(), self.frequency_hz).map_err(named)?,
+                    origin: shape.words(),
+                })),
+                CurrentOrigin::Capture(capture) => capture.case(step).map_err(named)?.map(Some),
+                CurrentOrigin::Regulator => {
+                    self.solved_case(step, &mut neighbour).map_err(named)?
+                }
+            };
+            for note in noted.notes {
+                if !notes.contains(&note) {
+                    notes.push(note);
+                }
+            }
+            cases.extend(noted.value.map(|mut case| {
+                if self.is_invented {
+                    case.origin = format!("invented, {}", case.origin);
+                }
+                case
+            }));
+        }
+        if cases.is_empty() {
+            return Err(Error::inconsistent("the regulator holds none of the steps").with_hint(
+                "lower the load, raise the supply voltage, or check the regulator's values",
+            ));
         }
         Ok(Noted { value: cases, notes })
     }
 
-    fn case(&self, step: &Step, origin: &CurrentOrigin) -> Result<Noted<StepCase>> {
-        let mut case = self.plain_case(step, origin)?;
-        if self.is_invented {
-            case.value.origin = format!("invented, {}", case.value.origin);
-        }
-        Ok(case)
-    }
-
-    fn plain_case(&self, step: &Step, origin: &CurrentOrigin) -> Result<Noted<StepCase>> {
-        match origin {
-            CurrentOrigin::Shape(shape) => Ok(Noted::clean(StepCase {
-                step: step.clone(),
-                waveform: shape.waveform(step.nominal.a(), self.frequency_hz)?,
-                origin: shape.words(),
-            })),
-            CurrentOrigin::Capture(capture) => capture.case(step),
+    /// The regulator at one step, solved from the operating point of the step before.
+    fn solved_case(
+        &self,
+        step: &Step,
+        neighbour: &mut Option<OperatingPoint>,
+    ) -> Result<Noted<Option<StepCase>>> {
+        let setup = self
+            .regulator
+            .as_ref()
+            .ok_or_else(|| Error::inconsistent("the description has no regulator"))?;
+        let load = setup.load(setup.load_ratio)?;
+        // The current is set by a true-RMS reading, whatever the control senses.
+        let options = SolveOptions::default();
+        let nominal_a = step.nominal.a();
+        let answer = setup.regulator.hold(&load, nominal_a, neighbour.as_ref(), &options)?;
+        match answer {
+            Regulated::Held(point) => {
+                let case = StepCase {
+                    step: step.clone(),
+                    waveform: point.output.clone().from_rising_zero(),
+                    origin: format!(
+                        "{}, firing delay {:.1}°",
+                        setup.words(setup.load_ratio),
+                        point.delay_rad().to_degrees()
+                    ),
+                };
+                let notes = point.notes();
+                *neighbour = Some(*point);
+                Ok(Noted { value: Some(case), notes })
+            }
+            Regulated::OutOfReach(reach) => {
+                Ok(Noted { value: None, notes: vec![out_of_reach(step, &reach)] })
+            }
         }
     }
 
@@ -137,9 +186,40 @@ impl Description {
         Survey::new(cases, &self.meters, &self.lamp, self.rated())
     }
 
+    /// Every step read again at the description's second load, after trimming by each meter.
+    ///
+    /// `None` when the description has no regulator or no second load.
+    ///
+    /// # Errors
+    /// As [`Recheck::new`].
+    pub fn recheck(&self, survey: &Survey) -> Result<Option<Noted<Recheck>>> {
+        let Some(setup) = &self.regulator else { return Ok(None) };
+        let Some(other_ratio) = setup.recheck_load_ratio else { return Ok(None) };
+        let (set_load, other_load) = (setup.load(setup.load_ratio)?, setup.load(other_ratio)?);
+        Recheck::new(&setup.regulator, &set_load, &other_load, setup.sense, survey).map(Some)
+    }
+
     /// The rated current of the lamps: the nominal of the brightest step.
     #[must_use]
     pub fn rated(&self) -> TrueRms {
         self.steps.top().nominal
     }
+}
+
+/// The finding that a step cannot be held.
+fn out_of_reach(step: &Step, reach: &Reach) -> Note {
+    let side = match reach.side {
+        ReachSide::AboveHighest => "highest",
+        ReachSide::BelowLowest => "lowest",
+    };
+    Note::new(
+        "out-of-reach",
+        format!(
+            "step {} ({} A) is out of reach of this regulator at this load: the {side} current it \
+             can hold is {:.3} A",
+            step.number,
+            step.nominal.a(),
+            reach.limit_a
+        ),
+    )
 }

@@ -14,7 +14,10 @@ mod origin;
 mod quantity;
 mod raw;
 mod reader;
+mod regulator_reader;
+mod regulator_setup;
 
 pub use complaint::nearest;
 pub use description::Description;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
+pub use regulator_setup::RegulatorSetup;

@@ -16,6 +16,8 @@ pub enum CurrentOrigin {
     Shape(ShapeOrigin),
     /// A recorded current.
     Capture(CaptureOrigin),
+    /// Solved from the description's regulator and load.
+    Regulator,
 }
 
 /// A synthetic shape with what is added to it.

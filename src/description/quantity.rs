@@ -22,6 +22,9 @@ macro_rules! quantity {
 quantity! {
     Amperes: Dimension::Current, "A";
     Hertz: Dimension::Frequency, "Hz";
+    Volts: Dimension::Voltage, "V";
+    Watts: Dimension::Power, "W";
+    Ohms: Dimension::Impedance, "Ω";
     Radians: Dimension::Angle, "rad";
     Ratio: Dimension::Ratio, "1";
     VoltsPerAmpere: Dimension::ClampFactor, "V/A";

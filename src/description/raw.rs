@@ -3,7 +3,9 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::quantity::{Amperes, Hertz, Radians, Ratio, Seconds, VoltsPerAmpere};
+use super::quantity::{
+    Amperes, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
+};
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -14,7 +16,8 @@ pub(super) struct RawDescription {
     #[serde(default)]
     pub(super) supply: RawSupply,
     pub(super) steps: Spanned<RawSteps>,
-    pub(super) current: Spanned<RawCurrent>,
+    pub(super) regulator: Option<Spanned<RawRegulator>>,
+    pub(super) current: Option<Spanned<RawCurrent>>,
     pub(super) meter: Vec<RawMeter>,
     #[serde(default)]
     pub(super) lamps: RawLamps,
@@ -24,6 +27,67 @@ pub(super) struct RawDescription {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct RawSupply {
     pub(super) frequency: Option<Spanned<Hertz>>,
+    pub(super) actual_frequency: Option<Spanned<Hertz>>,
+    pub(super) voltage: Option<Spanned<Ratio>>,
+    #[serde(default)]
+    pub(super) harmonic: Vec<RawSupplyHarmonic>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawSupplyHarmonic {
+    pub(super) order: Spanned<u32>,
+    pub(super) ratio: Spanned<Ratio>,
+    pub(super) phase: Spanned<Radians>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawRegulator {
+    pub(super) rating: Spanned<Watts>,
+    pub(super) current: Option<Spanned<Amperes>>,
+    pub(super) load: Spanned<Ratio>,
+    pub(super) recheck_load: Option<Spanned<Ratio>>,
+    pub(super) sense: Option<Spanned<RawSense>>,
+    #[serde(default)]
+    pub(super) values: RawRegulatorValues,
+    #[serde(default)]
+    pub(super) control: RawControl,
+}
+
+/// Gains as the change of the firing delay for a relative error of 1.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawControl {
+    pub(super) proportional: Option<Spanned<Radians>>,
+    pub(super) integral: Option<Spanned<Radians>>,
+    pub(super) delay_min: Option<Spanned<Radians>>,
+    pub(super) delay_max: Option<Spanned<Radians>>,
+}
+
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum RawSense {
+    TrueRms,
+    Average,
+}
+
+/// Reactances are at the rated frequency; the knee is given as the RMS of the sine voltage whose
+/// flux peak it is.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawRegulatorValues {
+    pub(super) source: Option<Spanned<Volts>>,
+    pub(super) input_reactance: Option<Spanned<Ohms>>,
+    pub(super) input_resistance: Option<Spanned<Ohms>>,
+    pub(super) capacitor_reactance: Option<Spanned<Ohms>>,
+    pub(super) control_reactance: Option<Spanned<Ohms>>,
+    pub(super) control_resistance: Option<Spanned<Ohms>>,
+    pub(super) output_reactance: Option<Spanned<Ohms>>,
+    pub(super) iron_linear: Option<Spanned<Amperes>>,
+    pub(super) iron_power: Option<Spanned<Amperes>>,
+    pub(super) iron_knee: Option<Spanned<Volts>>,
+    pub(super) iron_exponent: Option<Spanned<u32>>,
 }
 
 #[derive(Debug, Deserialize)]

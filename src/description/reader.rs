@@ -13,8 +13,8 @@ use super::Description;
 use super::complaint::{nearest, place};
 use super::origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
 use super::raw::{
-    RawCapture, RawDescription, RawLamps, RawMeter, RawNoise, RawOrigin, RawRingDown, RawShape,
-    RawSteps,
+    RawCapture, RawCurrent, RawDescription, RawLamps, RawMeter, RawNoise, RawOrigin, RawRingDown,
+    RawShape, RawSteps,
 };
 
 /// Checks the values of one file; keeps its text to name places.
@@ -24,11 +24,11 @@ pub(super) struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn at<T>(&self, spanned: &Spanned<T>, error: Error) -> Error {
+    pub(super) fn at<T>(&self, spanned: &Spanned<T>, error: Error) -> Error {
         error.at(place(self.text, spanned.span()))
     }
 
-    fn bounded<T>(
+    pub(super) fn bounded<T>(
         &self,
         field: &Spanned<T>,
         value: impl Fn(&T) -> f64,
@@ -56,11 +56,24 @@ impl Reader<'_> {
             None => 60.0,
         };
         let steps = self.steps(&raw.steps)?;
+        let regulator = match &raw.regulator {
+            Some(regulator) => {
+                let top_a = steps.top().nominal.a();
+                let error = |error: Error| self.at(regulator, error);
+                let raw_regulator = regulator.get_ref();
+                Some(
+                    self.regulator(raw_regulator, &raw.supply, frequency_hz, top_a)
+                        .map_err(error)?,
+                )
+            }
+            None => None,
+        };
         Ok(Description {
             title: raw.title.get_ref().trim().to_owned(),
             is_invented: raw.invented,
             frequency_hz,
             currents: self.currents(raw, &steps)?,
+            regulator,
             steps,
             meters: self.meters(&raw.meter)?,
             lamp: self.lamps(&raw.lamps)?,
@@ -128,8 +141,40 @@ impl Reader<'_> {
     }
 
     fn currents(&self, raw: &RawDescription, steps: &StepTable) -> Result<Vec<CurrentOrigin>> {
-        let current = raw.current.get_ref();
-        let shared = self.origin(&current.origin(), &raw.current)?;
+        let solved = raw.regulator.as_ref().map(|_| CurrentOrigin::Regulator);
+        let Some(current) = &raw.current else {
+            let origin = solved.ok_or_else(|| {
+                self.at(
+                    &raw.steps,
+                    Error::malformed("a [regulator] or a [current]", "neither")
+                        .with_hint("`loopcrest starter` writes a complete file to compare with"),
+                )
+            })?;
+            return Ok(vec![origin; steps.steps().len()]);
+        };
+        let shared = self.origin(&current.get_ref().origin(), current)?.or(solved);
+        let own = self.own_currents(current.get_ref(), steps)?;
+        let of_step = |step: &Step| {
+            let listed = own.iter().find(|(number, _)| *number == step.number);
+            listed.map(|(_, origin)| origin.clone()).or_else(|| shared.clone()).ok_or_else(|| {
+                self.at(
+                    current,
+                    Error::malformed(
+                        format!("a current for step {}", step.number),
+                        "neither a common one nor one of its own",
+                    ),
+                )
+            })
+        };
+        steps.steps().iter().map(of_step).collect()
+    }
+
+    /// The steps that have a current of their own, with their numbers.
+    fn own_currents(
+        &self,
+        current: &RawCurrent,
+        steps: &StepTable,
+    ) -> Result<Vec<(u32, CurrentOrigin)>> {
         let mut own: Vec<(u32, CurrentOrigin)> = Vec::with_capacity(current.at.len());
         for entry in &current.at {
             let at = entry.get_ref();
@@ -153,19 +198,7 @@ impl Reader<'_> {
             })?;
             own.push((number, origin));
         }
-        let of_step = |step: &Step| {
-            let listed = own.iter().find(|(number, _)| *number == step.number);
-            listed.map(|(_, origin)| origin.clone()).or_else(|| shared.clone()).ok_or_else(|| {
-                self.at(
-                    &raw.current,
-                    Error::malformed(
-                        format!("a current for step {}", step.number),
-                        "neither a common one nor one of its own",
-                    ),
-                )
-            })
-        };
-        steps.steps().iter().map(of_step).collect()
+        Ok(own)
     }
 
     fn origin<T>(&self, raw: &RawOrigin<'_>, whole: &Spanned<T>) -> Result<Option<CurrentOrigin>> {

@@ -1,11 +1,12 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assess::{Fitness, Survey};
+use crate::assess::{Fitness, Recheck, Survey};
 use crate::description::Description;
 use crate::error::Note;
 
 use super::parts::StepResultPart;
+use super::recheck_part::RecheckPart;
 use super::{CAUTIONS, Document, LIMITS, NotePart, SourcedPart};
 
 /// Every meter at every step of a description.
@@ -33,6 +34,8 @@ pub struct SurveyDocument {
     pub meters: Vec<MeterSummaryPart>,
     /// The steps, the brightest first.
     pub steps: Vec<StepResultPart>,
+    /// The steps read again at another load, when the description has one.
+    pub recheck: Option<RecheckPart>,
     /// What was noticed on the way.
     pub notes: Vec<NotePart>,
     /// What the verdicts do not cover.
@@ -59,7 +62,12 @@ pub struct MeterSummaryPart {
 impl SurveyDocument {
     /// The document of a survey.
     #[must_use]
-    pub fn new(description: &Description, survey: &Survey, notes: &[Note]) -> Self {
+    pub fn new(
+        description: &Description,
+        survey: &Survey,
+        recheck: Option<&Recheck>,
+        notes: &[Note],
+    ) -> Self {
         let lamp = &description.lamp;
         let summary = |(index, meter): (usize, &crate::meter::Meter)| MeterSummaryPart {
             name: meter.name.clone(),
@@ -80,6 +88,7 @@ impl SurveyDocument {
             lamp_current_exponent: (&lamp.current_exponent).into(),
             meters: survey.meters().iter().enumerate().map(summary).collect(),
             steps: survey.results().iter().map(StepResultPart::from).collect(),
+            recheck: recheck.and_then(|recheck| RecheckPart::new(description, recheck)),
             notes: notes.iter().map(NotePart::from).collect(),
             limits: LIMITS.to_vec(),
             cautions: CAUTIONS.to_vec(),

@@ -72,3 +72,19 @@ pub fn placement(placement: Placement) -> &'static str {
 pub fn plain_percent(ratio: f64) -> String {
     format!("{:.2} %", 100.0 * ratio)
 }
+
+/// Volts with one decimal.
+#[must_use]
+pub fn volts(value_v: f64) -> String {
+    format!("{value_v:.1} V")
+}
+
+/// Watts or volt-amperes, in thousands from 1000 upwards.
+#[must_use]
+pub fn watts(value: f64, unit: &str) -> String {
+    if value.abs() >= 1000.0 {
+        format!("{:.3} k{unit}", value / 1000.0)
+    } else {
+        format!("{value:.1} {unit}")
+    }
+}

@@ -178,6 +178,21 @@ impl Waveform {
         self.scaled(rms_a / now_a)
     }
 
+    /// The same periods begun at the rising zero crossing of the first, to the nearest sample.
+    ///
+    /// A current that never rises through zero is left as it is.
+    #[must_use]
+    pub fn from_rising_zero(mut self) -> Self {
+        let n = self.samples_per_period;
+        let samples_a =
+            self.samples_a.as_slice_mut().expect("a one-dimensional array is contiguous");
+        let rises = |k: usize| samples_a[(k + n - 1) % n] < 0.0 && samples_a[k] >= 0.0;
+        if let Some(start) = (0..n).find(|k| rises(*k)) {
+            samples_a.rotate_left(start);
+        }
+        self
+    }
+
     /// One period made by averaging all periods sample by sample.
     #[must_use]
     pub fn averaged_period(&self) -> Self {
