@@ -52,13 +52,13 @@ mod physics {
 }
 mod cross {
     mod capture;
-    mod regulator_coexisting;
-    mod regulator_points;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
+    mod regulator_coexisting;
     mod regulator_oracle;
+    mod regulator_points;
     mod regulator_rows;
     mod regulator_transient;
 }
