@@ -31,6 +31,6 @@ pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 pub use wording::{
-    amperes, bare_amperes, degrees, life, light, percent, placement, plain_percent,
-    ratio_as_percent,
+    amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
+    plain_number, plain_percent, ratio_as_percent, signed_amperes,
 };
