@@ -58,6 +58,13 @@ pub(super) enum Command {
     Completions(CompletionsArgs),
 }
 
+impl Command {
+    /// Whether the command prints numbers, as a table or as JSON.
+    pub(super) fn has_json(&self) -> bool {
+        !matches!(self, Self::Starter(_) | Self::Schema | Self::Completions(_))
+    }
+}
+
 impl Default for Command {
     fn default() -> Self {
         Self::Judge(JudgeArgs::default())
@@ -67,7 +74,7 @@ impl Default for Command {
 #[derive(Debug, Default, Args)]
 #[command(after_help = "Examples:\n  loopcrest judge bench.toml\n  \
                         loopcrest judge bench.toml --out results --replace\n  \
-                        loopcrest judge bench.toml --require \"vault clamp\" --no-folder")]
+                        loopcrest judge bench.toml --require \"true-RMS clamp\" --no-folder")]
 pub(super) struct JudgeArgs {
     /// Description file; the invented example when left out
     pub(super) description: Option<PathBuf>,
@@ -124,7 +131,7 @@ pub(super) enum ShapeCommand {
     #[command(after_help = "Example:\n  loopcrest shape harmonics 3:20%:180deg")]
     Harmonics {
         /// Such as 3:20%:180deg; the phase counts from the zero crossing of the fundamental
-        #[arg(required = true, value_name = "ORDER:RATIO:PHASE", allow_hyphen_values = true)]
+        #[arg(required = true, value_name = "ORDER:RATIO:PHASE")]
         list: Vec<HarmonicArg>,
     },
     /// A sine with its top cut off
@@ -192,10 +199,10 @@ pub(super) struct CaptureArgs {
     /// Output of the clamp, when the file holds volts, such as 100mV/A
     #[arg(long, value_parser = clamp_factor)]
     pub(super) clamp: Option<f64>,
-    /// Use the record from this time on
+    /// Use the record from this time on, in seconds after the first sample
     #[arg(long, value_parser = time, allow_hyphen_values = true)]
     pub(super) from: Option<f64>,
-    /// Use the record up to this time
+    /// Use the record up to this time, in seconds after the first sample
     #[arg(long, value_parser = time, allow_hyphen_values = true)]
     pub(super) to: Option<f64>,
     /// Lowest mains frequency looked for

@@ -1,12 +1,12 @@
 use std::fmt::Write;
 
-use crate::description::{CaptureOrigin, nearest};
+use crate::description::{CaptureOrigin, capture_settings, misspelt};
 use crate::error::{Error, Result};
 use crate::regulator::{BandSet, StepTable};
-use crate::report::{CAUTIONS, CaptureDocument, Document, to_json};
+use crate::report::{CAUTIONS, CaptureDocument, Document, plain_number, to_json};
 
 use super::args::CaptureArgs;
-use super::console::{folded, print};
+use super::console::{folded, print, refuse_standard_input};
 use super::outcome::Outcome;
 use super::{readings, steps};
 
@@ -23,9 +23,10 @@ pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
         })?),
         None => None,
     };
-    let noted = origin(args).open()?;
+    refuse_standard_input(&args.file)?;
+    let noted = origin(args).open().map_err(with_options)?;
     let document = CaptureDocument::new(&args.file, &noted.value, &table, asked, &noted.notes);
-    let against = document.step.asked_for && document.step.placement != "inside";
+    let against = document.step.asked_for && document.step.placement != Some("inside");
     if json {
         print(&to_json(&Document::Capture(Box::new(document))))?;
     } else {
@@ -46,20 +47,23 @@ fn origin(args: &CaptureArgs) -> CaptureOrigin {
     origin
 }
 
+/// The same error with the options that decide what it is about.
+fn with_options(error: Error) -> Error {
+    let options: Vec<_> =
+        capture_settings(&error).into_iter().map(|setting| format!("--{setting}")).collect();
+    if options.is_empty() {
+        return error;
+    }
+    error.with_more_hint(format!("here: {}", options.join(", ")))
+}
+
 fn table(args: &CaptureArgs) -> Result<StepTable> {
     let class = steps::circuit(&args.circuit)?;
     let set = match &args.bands {
         None => BandSet::default_for(class),
         Some(key) => BandSet::from_key(key).ok_or_else(|| {
             let known = BandSet::ALL.map(BandSet::key);
-            let error = Error::malformed(
-                format!("one of the band sets {}", known.join(", ")),
-                format!("\"{key}\""),
-            );
-            match nearest(key, known) {
-                Some(near) => error.with_hint(format!("did you mean \"{near}\"?")),
-                None => error,
-            }
+            misspelt(format!("one of the band sets {}", known.join(", ")), key, known)
         })?,
     };
     StepTable::published(class, set)
@@ -71,36 +75,42 @@ fn text(document: &CaptureDocument) -> String {
     let _ = writeln!(text, "{}", document.file);
     let _ = writeln!(
         text,
-        "  column {}{}{}, {} samples at {:.6} Hz, separator {}, {}",
+        "  column {}{}{}, {} samples at {} Hz, separator {}, {}",
         understood.column,
         understood.column_name.as_ref().map_or(String::new(), |name| format!(" \"{name}\"")),
         understood.column_unit.as_ref().map_or(String::new(), |unit| format!(" in {unit}")),
         understood.samples,
-        understood.sample_rate_hz,
+        plain_number(understood.sample_rate_hz),
         understood.separator,
         understood.decimal_mark
     );
     let periods = &document.periods;
     let uncertain = periods
         .frequency_standard_uncertainty_hz
+        .filter(|u_hz| *u_hz > 0.0)
         .map_or(String::new(), |u_hz| format!(" (standard uncertainty {u_hz:.1e} Hz)"));
     let _ = writeln!(
         text,
-        "  mains {:.4} Hz{uncertain}, {} whole periods from sample {}\n",
-        periods.frequency_hz, periods.cycles, periods.first_sample
+        "  mains {:.4} Hz{uncertain}, {} whole periods\n  from sample {}: {:.4} s to {:.4} s \
+         after the first sample\n",
+        periods.frequency_hz, periods.cycles, periods.first_sample, periods.from_s, periods.to_s
     );
     text += &readings::text(&document.measures, &document.readings);
     let step = &document.step.step;
     let which = if document.step.asked_for { "asked for" } else { "the nearest" };
-    let place = match document.step.placement {
-        "inside" => "IN BAND",
-        "low" => "LOW",
-        _ => "HIGH",
+    let verdict = match (document.step.placement, document.step.no_verdict) {
+        (Some("inside"), _) => "the true RMS is IN BAND".to_owned(),
+        (Some("low"), _) => "the true RMS is LOW".to_owned(),
+        (Some(_), _) => "the true RMS is HIGH".to_owned(),
+        (None, why) => format!("NO VERDICT: {}", why.unwrap_or("unknown")),
     };
-    let _ = writeln!(
-        text,
-        "\nStep {} ({which}), nominal {:.2} A, band {:.2} to {:.2} A: the true RMS is {place}",
-        step.number, step.nominal_rms_a, step.band_low_a, step.band_high_a
+    text.push('\n');
+    text += &folded(
+        &format!(
+            "Step {} ({which}), nominal {:.2} A, band {:.2} to {:.2} A: {verdict}",
+            step.number, step.nominal_rms_a, step.band_low_a, step.band_high_a
+        ),
+        "",
     );
     text += &folded(&step.band_source, "  ");
     if let Some(remark) = &step.band_remark {

@@ -32,7 +32,9 @@ fn plain(error: &Error) -> String {
 fn with_excerpt(error: &Error) -> Option<String> {
     let (file, place) = (error.file()?, error.place()?);
     let span = place.span.clone()?;
-    if std::fs::metadata(file).ok()?.len() > MAX_EXCERPT_BYTES {
+    // A pipe or a device cannot be read a second time.
+    let about = std::fs::metadata(file).ok()?;
+    if !about.is_file() || about.len() > MAX_EXCERPT_BYTES {
         return None;
     }
     let source = std::fs::read_to_string(file).ok()?;

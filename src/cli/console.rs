@@ -1,4 +1,5 @@
 use std::io::{ErrorKind, Write};
+use std::path::Path;
 
 use crate::error::{Error, Result};
 
@@ -12,6 +13,18 @@ pub(super) fn print(text: &str) -> Result<()> {
         }
         _ => Ok(()),
     }
+}
+
+/// "-" is no file's name here: what is read is named in every result.
+///
+/// # Errors
+/// `Malformed` for "-".
+pub(super) fn refuse_standard_input(file: &Path) -> Result<()> {
+    if file == Path::new("-") {
+        return Err(Error::malformed("the name of a file", "\"-\"")
+            .with_hint("standard input is not read; save it as a file first"));
+    }
+    Ok(())
 }
 
 /// Text folded at 80 columns, each line indented.

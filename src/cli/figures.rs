@@ -1,12 +1,42 @@
 use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
-use crate::error::Result;
+use crate::error::{Note, Result};
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
-    error_figure, harmonics_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
+    drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
+    phase_portrait_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
+
+/// Cases and survey with names and origins in characters the figures' fonts have; `None` when they
+/// are already, else with the finding that says what the figures show instead.
+pub(super) fn in_known_characters(
+    description: &Description,
+    cases: &[StepCase],
+) -> Result<Option<(Vec<StepCase>, Survey, Note)>> {
+    let mut shown = description.clone();
+    let mut replaced: Vec<String> = Vec::new();
+    let mut cleaned = |text: &mut String| {
+        let clean = drawable(text);
+        if clean != *text {
+            replaced.push(format!("\"{clean}\" for \"{text}\""));
+            *text = clean;
+        }
+    };
+    shown.meters.iter_mut().for_each(|meter| cleaned(&mut meter.name));
+    let mut cases = cases.to_vec();
+    cases.iter_mut().for_each(|case| cleaned(&mut case.origin));
+    if replaced.is_empty() {
+        return Ok(None);
+    }
+    let survey = shown.survey(&cases)?;
+    let note = Note::new(
+        "figure-characters",
+        format!("the figures' font lacks some characters; they show {}", replaced.join(", ")),
+    );
+    Ok(Some((cases, survey, note)))
+}
 
 /// Every figure of the main job, as SVG and PNG: file names and their bytes.
 pub(super) fn draw(cases: &[StepCase], survey: &Survey) -> Result<Vec<(String, Vec<u8>)>> {

@@ -3,15 +3,16 @@ use std::path::{Path, PathBuf};
 
 use crate::assess::{Fitness, Judgement, Recheck, StepResult, Survey};
 use crate::circuit::SenseLaw;
-use crate::description::{Description, RegulatorSetup, nearest};
-use crate::error::{Error, Note, Result};
+use crate::description::{Description, RegulatorSetup, misspelt};
+use crate::error::{Note, Result};
 use crate::report::{
-    CAUTIONS, Document, Existing, LIMITS, OutputFolder, SurveyDocument, bare_amperes, life, light,
-    percent, placement, ratio_as_percent, to_json,
+    CAUTIONS, Document, Existing, LIMITS, OutputFolder, SurveyDocument, amperes, bare_amperes,
+    bare_percent, least_room, life, light, percent, placement, ratio_as_percent, signed_amperes,
+    to_json,
 };
 
 use super::args::JudgeArgs;
-use super::console::{folded, print};
+use super::console::{folded, print, refuse_standard_input};
 use super::figures;
 use super::outcome::Outcome;
 use super::table;
@@ -19,7 +20,10 @@ use super::table;
 /// The main job: description, current at every step, every meter's verdict, plots and numbers.
 pub(super) fn run(args: &JudgeArgs, json: bool) -> Result<Outcome> {
     let description = match &args.description {
-        Some(file) => Description::read(file)?,
+        Some(file) => {
+            refuse_standard_input(file)?;
+            Description::read(file)?
+        }
         None => Description::embedded(),
     };
     let required = required(&description, &args.require)?;
@@ -33,23 +37,23 @@ pub(super) fn run(args: &JudgeArgs, json: bool) -> Result<Outcome> {
         notes.extend(noted.notes);
         noted.value
     });
+    // With --json a folder is written only when one is named.
+    let wants_folder = !args.no_folder && (!json || args.out.is_some());
+    let drawn =
+        if wants_folder { figures::in_known_characters(&description, &cases)? } else { None };
+    notes.extend(drawn.as_ref().map(|(_, _, note)| note.clone()));
     let document = SurveyDocument::new(&description, &survey, recheck.as_ref(), &notes);
     let json_text = to_json(&Document::Survey(Box::new(document)));
 
-    // With --json a folder is written only when one is named.
-    let wants_folder = !args.no_folder && (!json || args.out.is_some());
     let folder = if wants_folder {
-        let folder = begin(args)?;
+        let mut folder = begin(args)?;
         folder.add("survey.json", json_text.as_bytes())?;
-        folder.add(
-            "description.toml",
-            match &args.description {
-                Some(file) => Description::text_of(file)?,
-                None => Description::EMBEDDED_TEXT.to_owned(),
-            }
-            .as_bytes(),
-        )?;
-        for (name, bytes) in figures::draw(&cases, &survey)? {
+        folder.add("description.toml", description.runnable_text.as_bytes())?;
+        let (drawn_cases, drawn_survey) = match &drawn {
+            Some((cases, survey, _)) => (cases, survey),
+            None => (&cases, &survey),
+        };
+        for (name, bytes) in figures::draw(drawn_cases, drawn_survey)? {
             folder.add(&name, &bytes)?;
         }
         Some(folder.finish()?)
@@ -66,6 +70,14 @@ pub(super) fn run(args: &JudgeArgs, json: bool) -> Result<Outcome> {
         print(&lines)?;
     }
     let against = required.iter().any(|meter| !survey.fit_everywhere(*meter));
+    if against && !json {
+        let mut lines = String::from("\nRequired\n");
+        for meter in required.iter().filter(|meter| !survey.fit_everywhere(**meter)) {
+            let name = &survey.meters()[*meter].name;
+            lines += &folded(&format!("{name}: {}", in_short(&survey, *meter)), "  ");
+        }
+        print(&lines)?;
+    }
     Ok(if against { Outcome::VerdictAgainst } else { Outcome::Done })
 }
 
@@ -73,7 +85,11 @@ fn begin(args: &JudgeArgs) -> Result<OutputFolder> {
     match &args.out {
         Some(target) => {
             let existing = if args.replace { Existing::Replace } else { Existing::Keep };
-            OutputFolder::begin(target, existing)
+            let folder = OutputFolder::begin(target, existing)?;
+            match &args.description {
+                Some(file) => folder.sparing(file),
+                None => Ok(folder),
+            }
         }
         None => OutputFolder::begin_numbered(&PathBuf::from("."), "loopcrest-run"),
     }
@@ -85,14 +101,8 @@ fn required(description: &Description, names: &[String]) -> Result<Vec<usize>> {
     let place = |name: &String| {
         known().position(|known| known == name).ok_or_else(|| {
             let list: Vec<_> = known().map(|known| format!("\"{known}\"")).collect();
-            let error = Error::malformed(
-                format!("one of the meters {}", list.join(", ")),
-                format!("--require \"{name}\""),
-            );
-            match nearest(name, known()) {
-                Some(near) => error.with_hint(format!("did you mean \"{near}\"?")),
-                None => error,
-            }
+            misspelt(format!("one of the meters {}", list.join(", ")), name, known())
+                .with_context("--require")
         })
     };
     names.iter().map(place).collect()
@@ -115,16 +125,21 @@ fn text(
     text.push('\n');
     text += &steps(survey);
     text += "In short\n";
+    text += &folded(
+        "By the detector law alone: the meter's own accuracy must fit into what is left.",
+        "  ",
+    );
     for (index, meter) in survey.meters().iter().enumerate() {
         let law = meter.detector.words();
         text += &folded(&format!("{} ({law}): {}", meter.name, in_short(survey, index)), "  ");
     }
-    text += &folded(
-        "Room: how much of the way from the nominal to the band's edge is used up; tight: more than \
-         half of it by the law alone. Life -: so far below the lamp's rating the life law says \
-         nothing. Light ~: beyond the law's range.",
-        "  ",
-    );
+    for line in legend(description) {
+        text += &folded(&line, "  ");
+    }
+    text += "\nCurrents, each scaled to its nominal\n";
+    for line in origins(survey) {
+        text += &folded(&line, "  ");
+    }
     if !notes.is_empty() {
         text += "\nNoticed\n";
         for note in notes {
@@ -149,10 +164,47 @@ fn text(
     text
 }
 
+/// What the columns say, and how far the lamp laws hold.
+fn legend(description: &Description) -> [String; 2] {
+    let lamp = &description.lamp;
+    let (low, high) = lamp.credible_current_ratio();
+    [
+        "Used: how much of the way from the nominal to the band's edge the trimming takes; tight: \
+         more than half of it by the law alone. Light: of the step's nominal."
+            .into(),
+        format!(
+            "Light ~: beyond the law's range, {low:.3} to {high:.3} of the current compared with. \
+             Life -: outside that range around the lamps' rated current, or that is not known. \
+             Source of the range: {}.",
+            lamp.credible_voltage_ratio.source
+        ),
+    ]
+}
+
+/// Where each step's current comes from; steps of one origin on one line.
+fn origins(survey: &Survey) -> Vec<String> {
+    let mut origins: Vec<(Vec<String>, &str)> = Vec::new();
+    for result in survey.results() {
+        let number = result.step.number.to_string();
+        match origins.iter_mut().find(|(_, origin)| *origin == result.origin) {
+            Some((numbers, _)) => numbers.push(number),
+            None => origins.push((vec![number], &result.origin)),
+        }
+    }
+    let line =
+        |(numbers, origin): &(Vec<String>, &str)| format!("Step {}: {origin}", numbers.join(", "));
+    origins.iter().map(line).collect()
+}
+
 /// The verdict of one meter over all steps.
 fn in_short(survey: &Survey, meter: usize) -> String {
     if survey.fit_everywhere(meter) {
-        return "fit at every step".into();
+        return match least_room(survey, meter) {
+            Some((step, left_a)) => {
+                format!("fit at every step; least left: {} at step {step}", amperes(left_a))
+            }
+            None => "fit at every step".into(),
+        };
     }
     let at = |verdicts: &[Fitness]| {
         let steps: Vec<_> = survey.steps_with(meter, verdicts).iter().map(u32::to_string).collect();
@@ -168,10 +220,10 @@ fn in_short(survey: &Survey, meter: usize) -> String {
 
 /// One block for each step, all blocks in the same columns.
 fn steps(survey: &Survey) -> String {
-    let header = ["", "shows A", "error", "true A", "room", "light", "life", "verdict"];
+    let header = ["", "shows A", "error A", "%", "true A", "used", "light", "life", "verdict"];
     let rows: Vec<Vec<String>> =
         survey.results().iter().flat_map(|result| result.judgements.iter().map(row)).collect();
-    let mut lines = table::lines(&header, &rows, &[1, 2, 3, 4, 5, 6]).into_iter();
+    let mut lines = table::lines(&header, &rows, &[1, 2, 3, 4, 5, 6, 7], 0).into_iter();
     let mut text = String::new();
     if let Some(line) = lines.next() {
         let _ = writeln!(text, "{line}");
@@ -206,7 +258,8 @@ fn row(judgement: &Judgement) -> Vec<String> {
     let mut row = vec![
         judgement.meter.name.clone(),
         bare_amperes(judgement.shown.shown_a()),
-        percent(judgement.error_ratio),
+        signed_amperes(judgement.error_a),
+        bare_percent(judgement.error_ratio),
     ];
     match &judgement.trimmed {
         Some(trimmed) => row.extend([
@@ -243,6 +296,11 @@ fn rechecked(recheck: &Recheck, setup: &RegulatorSetup) -> String {
         },
         "",
     );
+    text += &folded(
+        "Set A: the true RMS after trimming. Now A: the true RMS at this load. Shows A: what the \
+         meter shows then; vs nominal: how far that is from the number it was trimmed to.",
+        "",
+    );
     let rows: Vec<Vec<String>> = recheck
         .rows
         .iter()
@@ -258,10 +316,9 @@ fn rechecked(recheck: &Recheck, setup: &RegulatorSetup) -> String {
             ]
         })
         .collect();
-    let header =
-        ["step", "set by", "true A set", "true A now", "", "shows A now", "against nominal"];
-    for line in table::lines(&header, &rows, &[2, 3, 5, 6]) {
-        let _ = writeln!(text, " {line}");
+    let header = ["step", "set by", "set A", "now A", "", "shows A", "vs nominal"];
+    for line in table::lines(&header, &rows, &[2, 3, 5, 6], 1) {
+        let _ = writeln!(text, "{line}");
     }
     text.push('\n');
     text

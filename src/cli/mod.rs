@@ -32,6 +32,8 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+use crate::error::Error;
+
 use args::{Arguments, Command};
 use outcome::Outcome;
 
@@ -46,7 +48,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let json = arguments.json;
-    let outcome = match arguments.command.unwrap_or_default() {
+    let command = arguments.command.unwrap_or_default();
+    if json && !command.has_json() {
+        let error =
+            Error::inconsistent("--json says nothing to this command: it prints no numbers");
+        return complain::complain(&error.with_hint("leave --json out"));
+    }
+    let outcome = match command {
         Command::Judge(args) => judge::run(&args, json),
         Command::Shape(args) => shape::run(&args, json),
         Command::Capture(args) => capture::run(&args, json),

@@ -1,6 +1,7 @@
 //! Quantities on the command line: "6.6A", "60 Hz", "90deg"; a bare number is in the base unit, an
 //! angle in degrees.
 
+use crate::description::{HARMONIC_RATIO, percent_forgotten};
 use crate::error::{Error, Result};
 use crate::units::{self, Dimension};
 use crate::waveform::Harmonic;
@@ -34,10 +35,15 @@ pub(super) fn sharpness(text: &str) -> std::result::Result<f64, String> {
 }
 
 fn quantity(text: &str, dimension: Dimension, bare_unit: &str) -> std::result::Result<f64, String> {
-    parse(text, dimension, bare_unit).map_err(|error| match error.hint() {
+    parse(text, dimension, bare_unit).map_err(with_hint)
+}
+
+/// An error as the argument parser shows it, in one line.
+fn with_hint(error: Error) -> String {
+    match error.hint() {
         Some(hint) => format!("{error} ({hint})"),
         None => error.to_string(),
-    })
+    }
 }
 
 fn parse(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
@@ -52,21 +58,23 @@ fn parse(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
 pub(super) struct HarmonicArg(pub(super) Harmonic);
 
 impl std::str::FromStr for HarmonicArg {
-    type Err = Error;
+    type Err = String;
 
-    fn from_str(text: &str) -> Result<Self> {
-        let parts: Vec<&str> = text.split(':').collect();
-        let [order, ratio, phase] = parts.as_slice() else {
-            return Err(Error::malformed("a harmonic such as 3:20%:180deg", format!("\"{text}\"")));
-        };
-        let order = order
-            .trim()
-            .parse()
-            .map_err(|_| Error::malformed("a whole order such as 3", format!("\"{order}\"")))?;
-        Ok(Self(Harmonic {
-            order,
-            ratio: parse(ratio, Dimension::Ratio, "")?,
-            phase_rad: parse(phase, Dimension::Angle, "deg")?,
-        }))
+    fn from_str(text: &str) -> std::result::Result<Self, String> {
+        harmonic(text).map(Self).map_err(with_hint)
     }
+}
+
+fn harmonic(text: &str) -> Result<Harmonic> {
+    let parts: Vec<&str> = text.split(':').collect();
+    let [order, ratio, phase] = parts.as_slice() else {
+        return Err(Error::malformed("a harmonic such as 3:20%:180deg", format!("\"{text}\"")));
+    };
+    let order = order
+        .trim()
+        .parse()
+        .map_err(|_| Error::malformed("a whole order such as 3", format!("\"{order}\"")))?;
+    let value = parse(ratio, Dimension::Ratio, "")?;
+    let ratio = HARMONIC_RATIO.check(value).map_err(|error| percent_forgotten(error, value));
+    Ok(Harmonic { order, ratio: ratio?, phase_rad: parse(phase, Dimension::Angle, "deg")? })
 }

@@ -36,7 +36,7 @@ pub(super) fn text(measures: &MeasuresPart, readings: &[ReadingPart]) -> String 
         })
         .collect();
     for line in
-        table::lines(&["kind of meter", "shows", "error", "what it stands for"], &rows, &[1, 2])
+        table::lines(&["kind of meter", "shows", "error", "what it stands for"], &rows, &[1, 2], 3)
     {
         let _ = writeln!(text, " {line}");
     }

@@ -26,12 +26,20 @@ pub(super) fn run(args: &StarterArgs) -> Result<Outcome> {
 
 /// Writes a file whole or not at all.
 fn write_whole(file: &Path, bytes: &[u8], replace: bool) -> Result<()> {
+    if file.is_dir() {
+        return Err(Error::io(file, std::io::ErrorKind::IsADirectory.into())
+            .with_hint("name the file to write, such as bench.toml"));
+    }
     let parent = match file.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
     let failed = |source| Error::io(file, source);
-    let mut staged = tempfile::NamedTempFile::new_in(parent).map_err(failed)?;
+    let mut builder = tempfile::Builder::new();
+    // What any other new file gets; the umask takes its part away.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut staged = builder.tempfile_in(parent).map_err(failed)?;
     staged.write_all(bytes).and_then(|()| staged.as_file().sync_all()).map_err(failed)?;
     let placed = if replace { staged.persist(file) } else { staged.persist_noclobber(file) };
     placed.map(|_| ()).map_err(|error| {

@@ -1,7 +1,7 @@
 use std::fmt::Write;
 
-use crate::description::nearest;
-use crate::error::{Error, Result};
+use crate::description::misspelt;
+use crate::error::Result;
 use crate::regulator::CircuitClass;
 use crate::report::{Document, StepsDocument, to_json};
 
@@ -34,7 +34,7 @@ pub(super) fn run(args: &StepsArgs, json: bool) -> Result<Outcome> {
                 ]
             })
             .collect();
-        for line in table::lines(&["step", "nominal", "from", "to", ""], &rows, &[1, 2, 3]) {
+        for line in table::lines(&["step", "nominal", "from", "to", ""], &rows, &[1, 2, 3], 4) {
             let _ = writeln!(text, " {line}");
         }
         if let Some(step) = part.steps.first() {
@@ -60,13 +60,6 @@ pub(super) fn run(args: &StepsArgs, json: bool) -> Result<Outcome> {
 pub(super) fn circuit(key: &str) -> Result<CircuitClass> {
     CircuitClass::from_key(key).ok_or_else(|| {
         let known = CircuitClass::ALL.map(CircuitClass::key);
-        let error = Error::malformed(
-            format!("one of the circuits {}", known.join(", ")),
-            format!("\"{key}\""),
-        );
-        match nearest(key, known) {
-            Some(near) => error.with_hint(format!("did you mean \"{near}\"?")),
-            None => error,
-        }
+        misspelt(format!("one of the circuits {}", known.join(", ")), key, known)
     })
 }

@@ -1,3 +1,4 @@
+use std::io::Read;
 use std::path::Path;
 
 use crate::assess::{Recheck, StepCase, Survey};
@@ -30,10 +31,14 @@ pub struct Description {
     pub meters: Vec<Meter>,
     /// The lamp laws.
     pub lamp: LampLaw,
+    /// The rated current of the lamps: the one given, else the top nominal of a published circuit.
+    pub rated_current: Option<TrueRms>,
     /// The current of each step, in the order of `steps`.
     pub currents: Vec<CurrentOrigin>,
     /// The regulator, when the description has one.
     pub regulator: Option<RegulatorSetup>,
+    /// Its text, with the captures' paths made absolute: it runs from any folder.
+    pub runnable_text: String,
 }
 
 impl Description {
@@ -64,21 +69,27 @@ impl Description {
             .map_err(|error| error.in_file(file))
     }
 
-    /// The text of a description file.
+    /// The text of a description file; no more of it is read than a description may be long.
     ///
     /// # Errors
     /// `Io` when it cannot be read; `Malformed` when it is too large or not UTF-8.
-    pub fn text_of(file: &Path) -> Result<String> {
-        let size = std::fs::metadata(file).map_err(|source| Error::io(file, source))?.len();
-        if size > Self::MAX_BYTES {
+    fn text_of(file: &Path) -> Result<String> {
+        let failed = |source| Error::io(file, source);
+        let opened = std::fs::File::open(file).map_err(failed)?;
+        if opened.metadata().map_err(failed)?.is_dir() {
+            return Err(failed(std::io::ErrorKind::IsADirectory.into())
+                .with_hint("name the description in it, such as description.toml"));
+        }
+        let mut bytes = Vec::new();
+        opened.take(Self::MAX_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
+        if bytes.len() as u64 > Self::MAX_BYTES {
             return Err(Error::malformed(
                 format!("a description of at most {} bytes", Self::MAX_BYTES),
-                format!("{size} bytes"),
+                "more",
             )
             .in_file(file)
             .with_hint("is this a capture? `loopcrest capture` reads those"));
         }
-        let bytes = std::fs::read(file).map_err(|source| Error::io(file, source))?;
         String::from_utf8(bytes).map_err(|error| {
             Error::malformed(
                 "text in UTF-8",
@@ -117,7 +128,9 @@ impl Description {
                     waveform: shape.waveform(step.nominal.a(), self.frequency_hz).map_err(named)?,
                     origin: shape.words(),
                 })),
-                CurrentOrigin::Capture(capture) => capture.case(step).map_err(named)?.map(Some),
+                CurrentOrigin::Capture(capture) => {
+                    capture.case(step, self.frequency_hz).map_err(named)?.map(Some)
+                }
                 CurrentOrigin::Regulator => {
                     self.solved_case(step, &mut neighbour).map_err(named)?
                 }
@@ -199,10 +212,11 @@ impl Description {
         Recheck::new(&setup.regulator, &set_load, &other_load, setup.sense, survey).map(Some)
     }
 
-    /// The rated current of the lamps: the nominal of the brightest step.
+    /// The rated current of the lamps for the life law; above every current where it is not known,
+    /// so that the law is never said to hold.
     #[must_use]
     pub fn rated(&self) -> TrueRms {
-        self.steps.top().nominal
+        self.rated_current.unwrap_or(TrueRms::stated_a(f64::INFINITY))
     }
 }
 

@@ -17,7 +17,7 @@ mod reader;
 mod regulator_reader;
 mod regulator_setup;
 
-pub use complaint::nearest;
+pub use complaint::{HARMONIC_RATIO, misspelt, nearest, percent_forgotten};
 pub use description::Description;
-pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
+pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
 pub use regulator_setup::RegulatorSetup;

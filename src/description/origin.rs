@@ -4,7 +4,7 @@ use crate::assess::StepCase;
 use crate::capture::{
     ChannelOptions, ColumnChoice, CutOptions, ReadOptions, Recorded, Stretch, TimeColumn,
 };
-use crate::error::{Note, Noted, Result};
+use crate::error::{Error, Note, Noted, Result};
 use crate::regulator::Step;
 use crate::spectrum::band_limited;
 use crate::waveform::{Coupling, Noise, RingDown, Scale, Shape, Synthesis, Waveform};
@@ -89,8 +89,18 @@ impl CaptureOrigin {
     }
 
     /// The recorded current as the case of a step: its shape, scaled to the step's nominal.
-    pub(super) fn case(&self, step: &Step) -> Result<Noted<StepCase>> {
-        let recorded = self.open()?;
+    ///
+    /// # Errors
+    /// As [`Self::open`]; `Inconsistent` when the record is too far from the nominal to be the
+    /// current of that step.
+    pub(super) fn case(&self, step: &Step, supply_hz: f64) -> Result<Noted<StepCase>> {
+        let recorded = self.open().map_err(|error| {
+            let fields = capture_settings(&error);
+            if fields.is_empty() {
+                return error;
+            }
+            error.with_more_hint(format!("in the description: {}", fields.join(", ")))
+        })?;
         let waveform = &recorded.value.cut.waveform;
         let recorded_a = waveform.rms_a(Coupling::Dc);
         let mut notes: Vec<Note> = recorded
@@ -101,7 +111,28 @@ impl CaptureOrigin {
                 Note::new(note.code, text)
             })
             .collect();
+        let recorded_hz = recorded.value.cut.frequency_hz;
+        if (recorded_hz - supply_hz).abs() > OTHER_FREQUENCY_HZ {
+            notes.push(Note::new(
+                "other-frequency",
+                format!(
+                    "step {}, {}: the record's mains frequency is {recorded_hz:.2} Hz, the \
+                     description's supply has {supply_hz} Hz",
+                    step.number,
+                    self.name()
+                ),
+            ));
+        }
         let factor = step.nominal.a() / recorded_a;
+        if !(1.0 / LARGEST_SCALING..=LARGEST_SCALING).contains(&factor) {
+            return Err(Error::inconsistent(format!(
+                "{} holds {recorded_a:.3} A, more than a factor of {LARGEST_SCALING} away from the \
+                 nominal {} A",
+                self.name(),
+                step.nominal.a()
+            ))
+            .with_hint("are column, unit, clamp and step right? a shape belongs to its current"));
+        }
         if !(1.0 / LARGE_SCALING..=LARGE_SCALING).contains(&factor) {
             notes.push(Note::new(
                 "scaled-far",
@@ -130,8 +161,40 @@ impl CaptureOrigin {
     }
 }
 
+/// The settings of a capture that an error of its reading is about: the fields of a description,
+/// and with two dashes before them the options of the command line.
+#[must_use]
+pub fn capture_settings(error: &Error) -> Vec<&'static str> {
+    let said = format!("{} {}", error.sentence(), error.hint().unwrap_or_default());
+    let mut settings = Vec::new();
+    for (word, setting) in SETTINGS {
+        if said.contains(word) && !settings.contains(&setting) {
+            settings.push(setting);
+        }
+    }
+    settings
+}
+
+/// Words of the reader's complaints and the setting each is about.
+const SETTINGS: [(&str, &str); 10] = [
+    ("data columns", "column"),
+    ("right column", "column"),
+    ("one of the columns", "column"),
+    ("clamp factor out", "unit"),
+    ("clamp factor", "clamp"),
+    ("volts per ampere", "clamp"),
+    ("sample rate", "sample-rate"),
+    ("time axis", "time-column"),
+    ("time column", "time-column"),
+    ("stretch asked for", "from"),
+];
+
 /// Scaling a record by more than this to reach the nominal is worth a note.
 const LARGE_SCALING: f64 = 1.1;
+/// Scaling a record by more than this is refused: it is another step, or wrong by a factor of ten.
+const LARGEST_SCALING: f64 = 2.0;
+/// A record whose mains frequency is farther from the supply's than this is worth a note.
+const OTHER_FREQUENCY_HZ: f64 = 1.0;
 
 impl ShapeOrigin {
     /// The bare shape with nothing added.

@@ -31,6 +31,38 @@ quantity! {
     Seconds: Dimension::Time, "s";
 }
 
+/// The name or the number of a column, with or without quotes around a number.
+#[derive(Clone, Debug)]
+pub(super) struct ColumnWord(pub(super) String);
+
+impl<'de> Deserialize<'de> for ColumnWord {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(ColumnVisitor).map(Self)
+    }
+}
+
+struct ColumnVisitor;
+
+impl Visitor<'_> for ColumnVisitor {
+    type Value = String;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("the name or the number of a column")
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<String, E> {
+        Ok(text.to_owned())
+    }
+
+    fn visit_i64<E: Error>(self, number: i64) -> Result<String, E> {
+        Ok(number.to_string())
+    }
+
+    fn visit_u64<E: Error>(self, number: u64) -> Result<String, E> {
+        Ok(number.to_string())
+    }
+}
+
 struct QuantityVisitor(Dimension);
 
 impl Visitor<'_> for QuantityVisitor {

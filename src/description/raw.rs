@@ -4,7 +4,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::quantity::{
-    Amperes, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
+    Amperes, ColumnWord, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
 };
 
 #[derive(Debug, Deserialize)]
@@ -106,7 +106,7 @@ pub(super) struct RawStep {
     pub(super) nominal: Spanned<Amperes>,
     pub(super) low: Spanned<Amperes>,
     pub(super) high: Spanned<Amperes>,
-    pub(super) source: String,
+    pub(super) source: Spanned<String>,
 }
 
 /// The current of the steps that have none of their own, and the list of those that have.
@@ -190,9 +190,9 @@ pub(super) struct RawRingDown {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct RawCapture {
     pub(super) file: Spanned<String>,
-    pub(super) column: Option<String>,
+    pub(super) column: Option<ColumnWord>,
     pub(super) unit: Option<String>,
-    pub(super) time_column: Option<String>,
+    pub(super) time_column: Option<ColumnWord>,
     pub(super) sample_rate: Option<Spanned<Hertz>>,
     pub(super) clamp: Option<Spanned<VoltsPerAmpere>>,
     pub(super) from: Option<Spanned<Seconds>>,
@@ -212,7 +212,8 @@ pub(super) struct RawLamps {
     pub(super) light_exponent: Option<Spanned<f64>>,
     pub(super) life_exponent: Option<Spanned<f64>>,
     pub(super) current_exponent: Option<Spanned<f64>>,
-    pub(super) source: Option<String>,
+    pub(super) rated_current: Option<Spanned<Amperes>>,
+    pub(super) source: Option<Spanned<String>>,
 }
 
 /// The fields that the default current and a step's own current share. (Flattening would lose the

@@ -10,12 +10,29 @@ use crate::regulator::{Band, BandSet, CircuitClass, Step, StepTable};
 use crate::waveform::{Harmonic, Noise, RingDown, Shape, Synthesis, TrueRms};
 
 use super::Description;
-use super::complaint::{nearest, place};
+use super::complaint::{HARMONIC_RATIO, misspelt, percent_forgotten, place};
 use super::origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
+use super::quantity::ColumnWord;
 use super::raw::{
     RawCapture, RawCurrent, RawDescription, RawLamps, RawMeter, RawNoise, RawOrigin, RawRingDown,
     RawShape, RawSteps,
 };
+
+/// Longest name of a meter: two of them and a verdict fit beside each other on a screen.
+const MAX_NAME_CHARACTERS: usize = 40;
+
+/// Words of meters' data sheets for detector laws, where the spelling alone is too far off.
+const COMMON_WORDS: [(&str, &str); 9] = [
+    ("trms", "true-rms"),
+    ("rms", "true-rms"),
+    ("truerms", "true-rms"),
+    ("true", "true-rms"),
+    ("mean", "average"),
+    ("avg", "average"),
+    ("average-responding", "average"),
+    ("peak-responding", "peak"),
+    ("moving-coil", "rectifier-coil"),
+];
 
 /// Checks the values of one file; keeps its text to name places.
 pub(super) struct Reader<'a> {
@@ -34,7 +51,30 @@ impl Reader<'_> {
         value: impl Fn(&T) -> f64,
         bounds: Bounds,
     ) -> Result<f64> {
-        bounds.check(value(field.get_ref())).map_err(|error| self.at(field, error))
+        let value = value(field.get_ref());
+        if bounds.contains(value) {
+            return Ok(value);
+        }
+        let typed = self.text.get(field.span()).unwrap_or_default();
+        self.in_typed_unit(value, bounds, typed).map_err(|error| self.at(field, error))
+    }
+
+    /// The refusal of a value, in percent when it was written so.
+    fn in_typed_unit(&self, value: f64, bounds: Bounds, typed: &str) -> Result<f64> {
+        if !(bounds.unit.is_empty() && typed.contains('%')) {
+            return bounds.check(value);
+        }
+        let percent = |ratio: f64| (1e8 * ratio).round() / 1e6;
+        let (min, max) = (percent(bounds.min), percent(bounds.max));
+        Bounds::new(bounds.quantity, "%", min, max).check(percent(value))
+    }
+
+    /// A text that must say something.
+    fn filled<'t>(&self, text: &'t Spanned<String>, what: &str) -> Result<&'t str> {
+        match text.get_ref().trim() {
+            "" => Err(self.at(text, Error::malformed(what, "an empty text"))),
+            words => Ok(words),
+        }
     }
 
     pub(super) fn description(&self, raw: &RawDescription) -> Result<Description> {
@@ -48,9 +88,7 @@ impl Reader<'_> {
                 self.at(&raw.format, error.with_hint("a newer program may have written this file"))
             );
         }
-        if raw.title.get_ref().trim().is_empty() {
-            return Err(self.at(&raw.title, Error::malformed("a title", "an empty text")));
-        }
+        let title = self.filled(&raw.title, "a title")?.to_owned();
         let frequency_hz = match &raw.supply.frequency {
             Some(frequency) => self.bounded(frequency, |hz| hz.0, Description::FREQUENCY_HZ)?,
             None => 60.0,
@@ -69,15 +107,56 @@ impl Reader<'_> {
             None => None,
         };
         Ok(Description {
-            title: raw.title.get_ref().trim().to_owned(),
+            title,
             is_invented: raw.invented,
             frequency_hz,
             currents: self.currents(raw, &steps)?,
             regulator,
+            rated_current: self.rated_current(raw, &steps)?,
             steps,
             meters: self.meters(&raw.meter)?,
             lamp: self.lamps(&raw.lamps)?,
+            runnable_text: self.runnable_text(raw),
         })
+    }
+
+    fn rated_current(&self, raw: &RawDescription, steps: &StepTable) -> Result<Option<TrueRms>> {
+        match &raw.lamps.rated_current {
+            Some(rated) => {
+                self.bounded(rated, |a| a.0, Band::EDGE_A).map(|a| Some(TrueRms::stated_a(a)))
+            }
+            // The top of somebody's own list need not be what the lamps are made for.
+            None => Ok(raw.steps.get_ref().circuit.as_ref().map(|_| steps.top().nominal)),
+        }
+    }
+
+    /// The text with the captures' paths made absolute, so that a copy runs from any folder.
+    fn runnable_text(&self, raw: &RawDescription) -> String {
+        let current = raw.current.as_ref().map(Spanned::get_ref);
+        let shared = current.and_then(|current| current.capture.as_ref());
+        let own = current.into_iter().flat_map(|current| &current.at);
+        let own = own.filter_map(|at| at.get_ref().capture.as_ref());
+        let mut files: Vec<_> =
+            shared.into_iter().chain(own).map(|capture| &capture.get_ref().file).collect();
+        files.retain(|file| Path::new(file.get_ref()).is_relative());
+        // From the last to the first, so that the places before stay what they are.
+        files.sort_by_key(|file| std::cmp::Reverse(file.span().start));
+        let mut text = self.text.to_owned();
+        let mut is_changed = false;
+        for file in files {
+            let absolute = std::path::absolute(self.folder.join(file.get_ref()));
+            if let Some(path) = absolute.as_ref().ok().and_then(|path| path.to_str()) {
+                text.replace_range(file.span(), &toml::Value::from(path).to_string());
+                is_changed = true;
+            }
+        }
+        if is_changed {
+            text.insert_str(
+                0,
+                "# A copy: the paths of the captures were made absolute, the rest is as it was read.\n",
+            );
+        }
+        text
     }
 
     fn steps(&self, raw: &Spanned<RawSteps>) -> Result<StepTable> {
@@ -98,19 +177,31 @@ impl Reader<'_> {
                 StepTable::published(class, set).map_err(|error| self.at(circuit, error))
             }
             (None, false) => {
-                let mut own = Vec::with_capacity(steps.own.len());
+                let mut own: Vec<Step> = Vec::with_capacity(steps.own.len());
                 for step in &steps.own {
+                    let number = *step.number.get_ref();
+                    self.bounded(&step.number, |n| f64::from(*n), StepTable::NUMBER)?;
+                    if own.iter().any(|known| known.number == number) {
+                        let error = Error::inconsistent(format!("step {number} is given twice"));
+                        return Err(self.at(&step.number, error));
+                    }
                     let low_a = self.bounded(&step.low, |a| a.0, Band::EDGE_A)?;
                     let high_a = self.bounded(&step.high, |a| a.0, Band::EDGE_A)?;
                     let nominal_a = self.bounded(&step.nominal, |a| a.0, Band::EDGE_A)?;
-                    own.push(Step {
-                        number: *step.number.get_ref(),
+                    let checked = Step {
+                        number,
                         nominal: TrueRms::stated_a(nominal_a),
                         band: Band::new(low_a, high_a)
                             .map_err(|error| self.at(&step.low, error))?,
-                        source: Source::entered(step.source.clone()),
+                        source: Source::entered(
+                            self.filled(&step.source, "the source of the band")?.to_owned(),
+                        ),
                         remark: None,
-                    });
+                    };
+                    // A table of this step alone finds what is wrong with it by itself.
+                    StepTable::new("", vec![checked.clone()])
+                        .map_err(|error| self.at(&step.nominal, error))?;
+                    own.push(checked);
                 }
                 StepTable::new("entered in the description", own)
                     .map_err(|error| self.at(raw, error))
@@ -129,15 +220,8 @@ impl Reader<'_> {
     }
 
     fn unknown_word(&self, word: &Spanned<String>, known: &[&str]) -> Error {
-        let error = Error::malformed(
-            format!("one of {}", known.join(", ")),
-            format!("\"{}\"", word.get_ref()),
-        );
-        let error = match nearest(word.get_ref(), known.iter().copied()) {
-            Some(near) => error.with_hint(format!("did you mean \"{near}\"?")),
-            None => error,
-        };
-        self.at(word, error)
+        let expected = format!("one of {}", known.join(", "));
+        self.at(word, misspelt(expected, word.get_ref(), known.iter().copied()))
     }
 
     fn currents(&self, raw: &RawDescription, steps: &StepTable) -> Result<Vec<CurrentOrigin>> {
@@ -258,7 +342,9 @@ impl Reader<'_> {
                     let order = self.bounded(&raw.order, |n| f64::from(*n), Shape::ORDER)?;
                     harmonics.push(Harmonic {
                         order: order as usize,
-                        ratio: self.bounded(&raw.ratio, |r| r.0, Shape::RATIO)?,
+                        ratio: self
+                            .bounded(&raw.ratio, |r| r.0, HARMONIC_RATIO)
+                            .map_err(|error| percent_forgotten(error, raw.ratio.get_ref().0))?,
                         phase_rad: self.bounded(&raw.phase, |rad| rad.0, Shape::PHASE_RAD)?,
                     });
                 }
@@ -300,9 +386,8 @@ impl Reader<'_> {
         let file = self.folder.join(raw.file.get_ref());
         let from_s = raw.from.as_ref().map(|s| s.get_ref().0);
         let to_s = raw.to.as_ref().map(|s| s.get_ref().0);
-        let mut origin =
-            CaptureOrigin::new(file, raw.column.as_deref(), raw.time_column.as_deref())
-                .with_stretch_s(from_s, to_s);
+        let mut origin = CaptureOrigin::new(file, column(&raw.column), column(&raw.time_column))
+            .with_stretch_s(from_s, to_s);
         origin.reading.sample_rate_hz = raw.sample_rate.as_ref().map(|hz| hz.get_ref().0);
         origin.channel.unit = raw.unit.clone();
         origin.channel.clamp_v_per_a = raw.clamp.as_ref().map(|factor| factor.get_ref().0);
@@ -315,27 +400,53 @@ impl Reader<'_> {
         }
         let mut meters: Vec<Meter> = Vec::with_capacity(raw.len());
         for entry in raw {
-            let name = entry.name.get_ref().trim();
-            if name.is_empty() {
-                let error = Error::malformed("a name for the meter", "an empty text");
-                return Err(self.at(&entry.name, error));
+            let name = self.filled(&entry.name, "a name for the meter")?;
+            let length = name.chars().count();
+            if length > MAX_NAME_CHARACTERS || name.chars().any(char::is_control) {
+                let expected = format!(
+                    "a name of one line and at most {MAX_NAME_CHARACTERS} characters for the meter"
+                );
+                let found = if length > MAX_NAME_CHARACTERS {
+                    format!("{length} characters")
+                } else {
+                    format!("{name:?}")
+                };
+                return Err(self.at(&entry.name, Error::malformed(expected, found)));
             }
             if meters.iter().any(|known| known.name == name) {
                 let error = Error::inconsistent(format!("two meters are named \"{name}\""));
                 return Err(self.at(&entry.name, error));
             }
-            let keys = Detector::ALL.map(Detector::key);
-            let detector = Detector::from_key(entry.detector.get_ref())
-                .ok_or_else(|| self.unknown_word(&entry.detector, &keys))?;
+            let detector = self.detector(&entry.detector)?;
             meters.push(Meter { name: name.to_owned(), detector });
         }
         Ok(meters)
     }
 
+    fn detector(&self, raw: &Spanned<String>) -> Result<Detector> {
+        let typed = raw.get_ref().trim();
+        let key = typed.to_lowercase().replace([' ', '_'], "-");
+        Detector::from_key(&key).ok_or_else(|| {
+            let keys = Detector::ALL.map(Detector::key);
+            let error = self.unknown_word(raw, &keys);
+            match COMMON_WORDS.iter().find(|(word, _)| *word == key) {
+                Some((_, meant)) => {
+                    Error::malformed(format!("one of {}", keys.join(", ")), format!("\"{typed}\""))
+                        .with_hint(format!("did you mean \"{meant}\"?"))
+                        .at(place(self.text, raw.span()))
+                }
+                None => error,
+            }
+        })
+    }
+
     fn lamps(&self, raw: &RawLamps) -> Result<LampLaw> {
         let mut law = LampLaw::default();
-        let source =
-            Source::entered(raw.source.clone().unwrap_or_else(|| "no source given".into()));
+        let source = match &raw.source {
+            Some(source) => self.filled(source, "the source of the exponents")?,
+            None => "no source given",
+        };
+        let source = Source::entered(source.to_owned());
         let entered = |field: &Option<Spanned<f64>>, law: &mut Cited<f64>| -> Result<()> {
             if let Some(field) = field {
                 let value = self.bounded(field, |n| *n, Description::EXPONENT)?;
@@ -355,4 +466,8 @@ impl Reader<'_> {
         }
         Ok(law)
     }
+}
+
+fn column(word: &Option<ColumnWord>) -> Option<&str> {
+    word.as_ref().map(|word| word.0.as_str())
 }

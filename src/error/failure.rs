@@ -61,6 +61,16 @@ impl Error {
         self
     }
 
+    /// The same error with more to try after its hint: what the level above calls the thing to change.
+    #[must_use]
+    pub fn with_more_hint(mut self, more: impl AsRef<str>) -> Self {
+        self.0.hint = Some(match self.0.hint.take() {
+            Some(hint) => format!("{hint} ({})", more.as_ref()),
+            None => more.as_ref().to_owned(),
+        });
+        self
+    }
+
     /// The same error with the file it came from, unless it already has one.
     #[must_use]
     pub fn in_file(mut self, file: impl Into<PathBuf>) -> Self {

@@ -50,6 +50,17 @@ pub(super) fn missing(text: &str, weight: Weight) -> Option<char> {
     text.chars().find(|character| face(weight).glyph_index(*character).is_none())
 }
 
+/// The text with a question mark in the place of every character the figures' fonts lack.
+#[must_use]
+pub fn drawable(text: &str) -> String {
+    let lacking = |character: char| {
+        [Weight::Regular, Weight::Bold]
+            .into_iter()
+            .any(|weight| face(weight).glyph_index(character).is_none())
+    };
+    text.chars().map(|character| if lacking(character) { '?' } else { character }).collect()
+}
+
 /// Makes the fonts known to plotters, once for the process.
 pub(super) fn register() {
     static ONCE: Once = Once::new();

@@ -59,7 +59,7 @@ pub use drawing::Drawing;
 pub use element::{Element, TextRun};
 pub use errors::error_figure;
 pub use figure::{Figure, Zoom};
-pub use font::Weight;
+pub use font::{Weight, drawable};
 pub use harmonics::harmonics_figure;
 pub use item::Item;
 pub use key::KeyEntry;

@@ -16,6 +16,12 @@ use super::{CAUTIONS, Document, MeasuresPart, NotePart, ReadingPart, StepPart};
 
 /// Findings in the rows that are listed one by one.
 const LISTED_PROBLEMS: usize = 20;
+/// Less of the alternating power than this repeating from period to period is no current that a step
+/// can be judged by. Our own choice: a tenth of the power is 5 % of the RMS, more than any band.
+const LEAST_PERIODIC_RATIO: f64 = 0.9;
+/// Farther than this from every nominal, the nearest step is not meant. Our own choice: well beyond
+/// every band, less than half of the way from one nominal to the next.
+const NEAR_RATIO: f64 = 0.10;
 
 /// A recorded current: how the file was understood and what it holds.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -78,6 +84,10 @@ pub struct PeriodsPart {
     pub cycles: usize,
     /// Sample of the record at which they begin, from 0.
     pub first_sample: usize,
+    /// Where they begin, in seconds after the first sample of the record.
+    pub from_s: f64,
+    /// Where they end, in seconds after the first sample of the record.
+    pub to_s: f64,
     /// Length of one period in samples of the record.
     pub period_samples: f64,
     /// Part of the alternating power that repeats from period to period.
@@ -92,8 +102,10 @@ pub struct JudgedStepPart {
     pub step: StepPart,
     /// Whether the user asked for this step; otherwise it is the nearest.
     pub asked_for: bool,
-    /// Where the true RMS (mean included) lies: `low`, `inside` or `high`.
-    pub placement: &'static str,
+    /// Where the true RMS (mean included) lies: `low`, `inside` or `high`; null without a verdict.
+    pub placement: Option<&'static str>,
+    /// Why there is no verdict, when there is none.
+    pub no_verdict: Option<&'static str>,
 }
 
 impl CaptureDocument {
@@ -112,6 +124,18 @@ impl CaptureDocument {
         let waveform = &cut.waveform;
         let truth = waveform.true_rms(Coupling::Dc);
         let step = asked.unwrap_or_else(|| table.nearest(truth));
+        let is_steady = cut.periodic_ratio >= LEAST_PERIODIC_RATIO
+            && notes.iter().all(|note| note.code != "not-steady");
+        let is_near = asked.is_some()
+            || truth.ratio_to(step.nominal).is_some_and(|ratio| (ratio - 1.0).abs() <= NEAR_RATIO);
+        let no_verdict = if !is_steady {
+            Some("the current is not steady enough")
+        } else if !is_near {
+            Some("no step near")
+        } else {
+            None
+        };
+        let from_s = cut.first_sample as f64 / recorded.sample_rate_hz;
         Self {
             format: Document::FORMAT,
             program: program(),
@@ -131,6 +155,8 @@ impl CaptureDocument {
                 frequency_standard_uncertainty_hz: cut.frequency_standard_uncertainty_hz,
                 cycles: cut.cycles,
                 first_sample: cut.first_sample,
+                from_s,
+                to_s: from_s + cut.cycles as f64 / cut.frequency_hz,
                 period_samples: cut.period_samples,
                 periodic_ratio: cut.periodic_ratio,
             },
@@ -139,7 +165,8 @@ impl CaptureDocument {
             step: JudgedStepPart {
                 step: step.into(),
                 asked_for: asked.is_some(),
-                placement: placement_key(step.band.place(truth)),
+                placement: no_verdict.is_none().then(|| placement_key(step.band.place(truth))),
+                no_verdict,
             },
             row_findings: record
                 .problems

@@ -39,6 +39,6 @@ pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
-    amperes, bare_amperes, degrees, life, light, percent, placement, plain_percent,
-    ratio_as_percent, volts, watts,
+    amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
+    plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
 };

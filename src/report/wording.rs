@@ -1,5 +1,6 @@
 //! Numbers and findings in words, the same on every face.
 
+use crate::assess::Survey;
 use crate::lamp::LifeChange;
 use crate::regulator::Placement;
 
@@ -15,10 +16,48 @@ pub fn amperes(value_a: f64) -> String {
     format!("{} A", bare_amperes(value_a))
 }
 
+/// A signed deviation in amperes with three decimals, for a column whose head names the unit.
+#[must_use]
+pub fn signed_amperes(value_a: f64) -> String {
+    unsigned_zero(format!("{value_a:+.3}"))
+}
+
+/// A signed deviation in percent with two decimals, for a column whose head names the unit.
+#[must_use]
+pub fn bare_percent(ratio: f64) -> String {
+    unsigned_zero(format!("{:+.2}", 100.0 * ratio))
+}
+
+/// A number with at most six decimals and no zeros behind them: 2000, 59.94.
+#[must_use]
+pub fn plain_number(value: f64) -> String {
+    let digits = format!("{value:.6}");
+    digits.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// The step at which trimming by a meter (by its place in the survey) leaves the least room to the
+/// band's edge, and that room; `None` unless every step ends inside its band.
+#[must_use]
+pub fn least_room(survey: &Survey, meter: usize) -> Option<(u32, f64)> {
+    let mut least: Option<(u32, f64)> = None;
+    for result in survey.results() {
+        let true_a = result.judgements.get(meter)?.trimmed.as_ref()?.true_rms.a();
+        let band = &result.step.band;
+        let left_a = (band.high_a() - true_a).min(true_a - band.low_a());
+        if left_a < 0.0 {
+            return None;
+        }
+        if least.is_none_or(|(_, known_a)| left_a < known_a) {
+            least = Some((result.step.number, left_a));
+        }
+    }
+    least
+}
+
 /// A signed deviation in percent with two decimals: +1.23 %.
 #[must_use]
 pub fn percent(ratio: f64) -> String {
-    format!("{} %", unsigned_zero(format!("{:+.2}", 100.0 * ratio)))
+    format!("{} %", bare_percent(ratio))
 }
 
 /// What rounds to nothing has no sign.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use loopcrest::description::{CurrentOrigin, Description};
 use loopcrest::error::Error;
+use loopcrest::lamp::LifeChange;
 use proptest::prelude::*;
 
 use crate::support::assert_relative;
@@ -104,7 +105,7 @@ fn law_quantities_without_unit_say_how_to_write_them() {
         ("60", "the bare number 60"),
         ("\"60\"", "without a unit"),
         ("\"60 A\"", "the unit \"A\""),
-        ("true", "boolean"),
+        ("true", "found true"),
     ] {
         let table = format!("[supply]\nfrequency = {value}\n\n[steps]");
         let (message, line, _) = refused("[steps]", &table);
@@ -150,6 +151,13 @@ fn law_contradictions_and_gaps_are_named() {
             "two meters are named \"clamp\"",
         ),
         ("[[meter]]", "[lamps]\ncurrent-exponent = -1.0\n[[meter]]", "above zero"),
+        ("[[meter]]", "[lamps]\nsource = \"\"\n[[meter]]", "the source of the exponents"),
+        ("name = \"clamp\"", "name = \"a\\nb\"", "a name of one line"),
+        (
+            "name = \"clamp\"",
+            "name = \"01234567890123456789012345678901234567890\"",
+            "41 characters",
+        ),
     ] {
         let (message, line, _) = refused(old, new);
         assert!(message.contains(part), "{new}: {message}");
@@ -188,6 +196,128 @@ fn law_additions_and_own_currents_reach_the_waveform() {
 fn law_missing_files_are_named() {
     let error = Description::read(Path::new("no-such-description.toml")).unwrap_err();
     assert!(error.to_string().starts_with("no-such-description.toml: "), "{error}");
+}
+
+/// Own steps with these fields; the place must be the line of the field that is wrong.
+fn own_step(number: &str, nominal: &str, source: &str) -> (String, Option<usize>) {
+    let own = format!(
+        "[[steps.own]]\nnumber = 2\nnominal = \"6.6 A\"\nlow = \"6.5 A\"\nhigh = \"6.7 A\"\nsource = \
+         \"x\"\n[[steps.own]]\nnumber = {number}\nnominal = \"{nominal}\"\nlow = \"5.1 A\"\nhigh = \
+         \"5.3 A\"\nsource = \"{source}\""
+    );
+    let (message, line, _) = refused("circuit = \"6.6A-5-step\"\nbands = \"ufc-2005\"", &own);
+    (message, line)
+}
+
+#[test]
+fn law_a_wrong_step_is_pointed_at_where_it_stands() {
+    for (number, nominal, source, part, line) in [
+        ("0", "5.2 A", "x", "step number is 0, allowed is 1 to 20", 13),
+        ("2", "5.2 A", "x", "step 2 is given twice", 13),
+        ("1", "5.6 A", "x", "5.6 A lies outside its band", 14),
+        ("1", "5.2 A", " ", "the source of the band", 17),
+    ] {
+        let (message, at) = own_step(number, nominal, source);
+        assert!(message.contains(part), "{message}");
+        // The step's first line is the sixth of the good text; its own come seven further down.
+        assert_eq!(at, Some(line), "{message}");
+    }
+}
+
+#[test]
+fn law_a_harmonic_above_its_fundamental_is_a_forgotten_percent() {
+    let with = |ratio: &str| {
+        format!(
+            "[current.shape.harmonics]\nlist = [{{ order = 3, ratio = {ratio}, phase = \"0 deg\" }}]"
+        )
+    };
+    let (message, line, hint) = refused("[current]\nshape = \"sine\"", &with("6.5"));
+    assert!(message.contains("harmonic ratio is 6.5, allowed is 0 to 1"), "{message}");
+    assert!(hint.contains("did you mean 6.5 %?"), "{hint}");
+    assert_eq!(line, Some(10));
+    let (message, ..) = refused("[current]\nshape = \"sine\"", &with("\"120 %\""));
+    assert!(message.contains("harmonic ratio is 120 %, allowed is 0 to 100 %"), "{message}");
+}
+
+#[test]
+fn law_no_message_speaks_of_types() {
+    for (old, new, part) in [
+        ("format = 1", "format = \"1\"", "expected a whole number, found the text \"1\""),
+        ("title = \"bench\"", "title = 5", "expected a text in quotes, found the number 5"),
+        ("invented = true", "invented = 1", "expected true or false, found the number 1"),
+        ("shape = \"sine\"", "at = 5", "expected a list in square brackets, found the number 5"),
+        ("shape = \"sine\"", "shape = \"sine\"\noffset = []", "found a list"),
+        ("[[meter]]", "[[current.at]]\nstep = -1\n[[meter]]", "expected a whole number"),
+        ("shape = \"sine\"", "shape = \"pulse\"", "expected a table"),
+    ] {
+        let (message, ..) = refused(old, new);
+        assert!(message.contains(part), "{new}: {message}");
+        for word in ["u32", "i64", "string", "sequence", " map", "variant", "struct", "integer"] {
+            assert!(!message.contains(word), "{new}: {message}");
+        }
+    }
+}
+
+#[test]
+fn law_detectors_are_read_as_data_sheets_spell_them() {
+    for typed in ["Average", "AVERAGE", " average "] {
+        let text = GOOD.replace("detector = \"average\"", &format!("detector = \"{typed}\""));
+        assert_eq!(parse(&text).unwrap().meters[0].detector.key(), "average", "{typed}");
+    }
+    let text = GOOD.replace("detector = \"average\"", "detector = \"True RMS\"");
+    assert_eq!(parse(&text).unwrap().meters[0].detector.key(), "true-rms");
+    for (typed, meant) in [("TRMS", "true-rms"), ("avg", "average"), ("peek", "peak")] {
+        let (_, line, hint) = refused("detector = \"average\"", &format!("detector = \"{typed}\""));
+        assert_eq!((line, hint), (Some(14), format!("did you mean \"{meant}\"?")));
+    }
+}
+
+/// Own steps say nothing of what the lamps are made for, so that the life law needs to be told.
+#[test]
+fn law_own_steps_need_a_rated_current_for_the_life_of_lamps() {
+    let own = GOOD.replace(
+        "circuit = \"6.6A-5-step\"\nbands = \"ufc-2005\"",
+        "[[steps.own]]\nnumber = 1\nnominal = \"2.8 A\"\nlow = \"2.7 A\"\nhigh = \"2.9 A\"\nsource = \"x\"",
+    );
+    let life = |text: &str| {
+        let description = parse(text).unwrap();
+        let cases = description.cases().unwrap().value;
+        let survey = description.survey(&cases).unwrap();
+        survey.results()[0].judgements[0].trimmed.unwrap().effect.life
+    };
+    assert_eq!(life(&own), LifeChange::NotGoverning);
+    let told = own.replace("[[meter]]", "[lamps]\nrated-current = \"2.8 A\"\n[[meter]]");
+    // A sine on an average-responding meter is trimmed to the nominal itself.
+    let LifeChange::Ratio(ratio) = life(&told) else { panic!("{:?}", life(&told)) };
+    assert_relative(ratio, 1.0, 1e-4, "rectified mean of a sine on the grid");
+    let LifeChange::Ratio(_) = life(GOOD) else { panic!("{:?}", life(GOOD)) };
+}
+
+/// A record of a plain sine of this RMS current and frequency, and the good text with it.
+fn with_record(folder: &Path, rms_a: f64, frequency_hz: f64) -> Result<Vec<String>, Error> {
+    let mut rows = String::from("time (s),current (A)\n");
+    for sample in 0..2000 {
+        let time_s = f64::from(sample) / 5000.0;
+        let phase_rad = std::f64::consts::TAU * frequency_hz * time_s;
+        rows += &format!("{time_s},{:.6}\n", rms_a * std::f64::consts::SQRT_2 * phase_rad.sin());
+    }
+    std::fs::write(folder.join("record.csv"), rows).unwrap();
+    let at = "shape = \"sine\"\n[[current.at]]\nstep = 5\ncapture = { file = \"record.csv\", column = 2 }";
+    let description = Description::parse(&GOOD.replace("shape = \"sine\"", at), folder)?;
+    let noted = description.cases()?;
+    Ok(noted.notes.iter().map(|note| note.code.to_owned()).collect())
+}
+
+#[test]
+fn law_a_record_far_from_its_step_or_supply_is_noticed_or_refused() {
+    let place = tempfile::tempdir().unwrap();
+    let codes = |rms_a, hz| with_record(place.path(), rms_a, hz).unwrap();
+    assert!(codes(6.5, 60.0).is_empty());
+    assert_eq!(codes(6.5, 50.0), ["other-frequency"]);
+    assert_eq!(codes(5.0, 60.0), ["scaled-far"]);
+    let error = with_record(place.path(), 0.66, 60.0).unwrap_err();
+    assert!(error.to_string().contains("more than a factor of 2"), "{error}");
+    assert!(error.hint().unwrap().contains("clamp"), "{error:?}");
 }
 
 proptest! {

@@ -65,7 +65,7 @@ fn pinned_default_run_prints_a_table_and_writes_one_folder() {
     assert!(text(&output.stdout).lines().all(|line| line.chars().count() <= 80));
     assert_eq!(bench.names(), ["loopcrest-run-001"]);
     let run = bench.folder.path().join("loopcrest-run-001");
-    for name in ["survey.json", "description.toml"] {
+    for name in ["survey.json", "description.toml", "contents.json"] {
         assert!(run.join(name).is_file(), "{name}");
     }
     // A second run takes the next number and touches nothing.
@@ -210,4 +210,273 @@ fn pinned_the_folder_holds_the_same_json() {
     let json = bench.run(&["judge", "--json", "--out", "results"]).stdout;
     let file: PathBuf = bench.folder.path().join("results/survey.json");
     assert_eq!(std::fs::read(file).unwrap(), json);
+}
+
+/// Two runs began while the number was free and one destroyed the other's results: 2026, found by
+/// running four at once.
+#[test]
+fn pinned_four_runs_at_once_keep_all_their_results() {
+    let bench = Bench::new();
+    bench.write("bench.toml", DRAWN);
+    let start = || {
+        Command::new(env!("CARGO_BIN_EXE_loopcrest"))
+            .args(["judge", "bench.toml"])
+            .current_dir(bench.folder.path())
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap()
+    };
+    let running: Vec<_> = (0..4).map(|_| start()).collect();
+    for mut run in running {
+        assert!(run.wait().unwrap().success());
+    }
+    assert_eq!(
+        bench.names(),
+        [
+            "bench.toml",
+            "loopcrest-run-001",
+            "loopcrest-run-002",
+            "loopcrest-run-003",
+            "loopcrest-run-004"
+        ]
+    );
+    for number in 1..=4 {
+        let run = bench.folder.path().join(format!("loopcrest-run-{number:03}"));
+        let contents = std::fs::read(run.join("contents.json")).unwrap();
+        let contents: serde_json::Value = serde_json::from_slice(&contents).unwrap();
+        let files = contents["files"].as_array().unwrap();
+        assert!(files.len() >= 4);
+        for file in files {
+            assert!(run.join(file.as_str().unwrap()).is_file(), "{number}: {file}");
+        }
+    }
+}
+
+/// A drawn current: nothing to solve, so that a run takes no time.
+const DRAWN: &str = r#"format = 1
+title = "bench"
+invented = true
+
+[steps]
+circuit = "6.6A-5-step"
+
+[current.shape.harmonics]
+list = [{ order = 3, ratio = "6.5 %", phase = "180 deg" }]
+
+[[meter]]
+name = "true-RMS clamp"
+detector = "true-rms"
+
+[[meter]]
+name = "average clamp"
+detector = "average"
+"#;
+
+/// A sine of 6.6 A RMS at 60 Hz, 2000 samples per second, half a second.
+fn recorded_sine(value: impl Fn(f64) -> String) -> impl Iterator<Item = (f64, String)> {
+    (0..1000).map(move |sample| {
+        let time_s = f64::from(sample) / 2000.0;
+        let current_a =
+            6.6 * std::f64::consts::SQRT_2 * (std::f64::consts::TAU * 60.0 * time_s).sin();
+        (time_s, value(current_a))
+    })
+}
+
+/// The lines of a help's examples, without what is said about them.
+fn examples(help: &str) -> Vec<String> {
+    help.lines()
+        .filter_map(|line| line.strip_prefix("  "))
+        .filter(|line| line.starts_with("loopcrest"))
+        .map(|line| line.split("   ").next().unwrap_or_default().trim().to_owned())
+        .collect()
+}
+
+/// Every example that any help prints runs. (One printed in the help itself was refused, since an
+/// option after the list was taken for a member of it.)
+#[cfg(unix)]
+#[test]
+fn pinned_every_example_of_every_help_runs() {
+    let bench = Bench::new();
+    let voltage: String = recorded_sine(|a| format!("{:.6}", 0.1 * a))
+        .map(|(time_s, volts)| format!("{time_s},0.0,{volts}\n"))
+        .collect();
+    let plain: String =
+        recorded_sine(|a| format!("{:.3}", 1000.0 * a)).map(|(_, ma)| ma + "\n").collect();
+    std::fs::create_dir_all(bench.folder.path().join(".local/share/bash-completion/completions"))
+        .unwrap();
+    std::fs::create_dir_all(bench.folder.path().join(".config/fish/completions")).unwrap();
+    let program = Path::new(env!("CARGO_BIN_EXE_loopcrest"));
+    let others = std::env::var("PATH").unwrap();
+    let path = format!("{}:{others}", program.parent().unwrap().display());
+
+    let mut helps = vec![text(&bench.run(&["--help"]).stdout)];
+    for command in subcommands(&helps[0]) {
+        let help = text(&bench.run(&[&command, "--help"]).stdout);
+        for inner in subcommands(&help) {
+            helps.push(text(&bench.run(&[&command, &inner, "--help"]).stdout));
+        }
+        helps.push(help);
+    }
+    let lines: Vec<String> = helps.iter().flat_map(|help| examples(help)).collect();
+    assert!(lines.len() >= 20, "only {} examples were found", lines.len());
+    for line in lines {
+        bench.write("bench.toml", DRAWN);
+        bench.write("scope.csv", &format!("time (s),CH1 (A),CH2 (V)\n{voltage}"));
+        bench.write("logger.txt", &format!("current\n{plain}"));
+        if line.contains("starter bench.toml") {
+            std::fs::remove_file(bench.folder.path().join("bench.toml")).unwrap();
+        }
+        if line.contains("capture scope.csv") && !line.contains("--column") {
+            let amperes: String = recorded_sine(|a| format!("{a:.6}"))
+                .map(|(time_s, a)| format!("{time_s},{a}\n"))
+                .collect();
+            bench.write("scope.csv", &format!("time (s),current (A)\n{amperes}"));
+        }
+        let output = Command::new("sh")
+            .args(["-c", &line])
+            .current_dir(bench.folder.path())
+            .env("PATH", &path)
+            .env("HOME", bench.folder.path())
+            .env("NO_COLOR", "1")
+            .output()
+            .unwrap();
+        assert_eq!(code(&output), 0, "{line}: {}", text(&output.stderr));
+    }
+}
+
+/// The names under "Commands:" in a help.
+fn subcommands(help: &str) -> Vec<String> {
+    help.lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .filter_map(|line| line.strip_prefix("  ")?.split(' ').next().map(str::to_owned))
+        .filter(|name| !name.is_empty() && name != "help")
+        .collect()
+}
+
+#[test]
+fn pinned_no_table_is_wider_than_the_screen() {
+    let bench = Bench::new();
+    let long = "clamp of the eastern vault, number 12345";
+    bench.write("long.toml", &DRAWN.replace("average clamp", long));
+    let output = bench.run(&["judge", "long.toml", "--no-folder", "--require", long]);
+    assert_eq!(code(&output), 1);
+    let shown = text(&output.stdout);
+    assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
+    let required = shown.split("Required\n").nth(1).unwrap();
+    assert!(required.contains("at step"), "{required}");
+}
+
+#[test]
+fn pinned_a_name_the_figures_cannot_draw_is_noticed_and_no_failure() {
+    let bench = Bench::new();
+    bench.write("far.toml", &DRAWN.replace("average clamp", "測定器"));
+    let output = bench.run(&["judge", "far.toml", "--out", "results"]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let shown = text(&output.stdout);
+    assert!(shown.contains("\"???\" for \"測定器\""), "{shown}");
+    let svg = std::fs::read_to_string(bench.folder.path().join("results/errors.svg")).unwrap();
+    assert!(svg.contains("???"));
+}
+
+/// The copy in a folder of results runs from there, though its capture lies elsewhere.
+#[test]
+fn pinned_the_description_in_the_results_runs_there() {
+    let bench = Bench::new();
+    let amperes: String =
+        recorded_sine(|a| format!("{a:.6}")).map(|(t, a)| format!("{t},{a}\n")).collect();
+    bench.write("step5.csv", &format!("time (s),current (A)\n{amperes}"));
+    let at =
+        "[[current.at]]\nstep = 5\ncapture = { file = \"step5.csv\", column = 2 }\n\n[[meter]]";
+    bench.write("bench.toml", &DRAWN.replacen("[[meter]]", at, 1));
+    assert_eq!(code(&bench.run(&["judge", "bench.toml", "--out", "results"])), 0);
+    let copy = std::fs::read_to_string(bench.folder.path().join("results/description.toml"));
+    assert!(copy.unwrap().starts_with("# A copy: "));
+    let again = bench.run(&["judge", "results/description.toml", "--no-folder"]);
+    assert_eq!(code(&again), 0, "{}", text(&again.stderr));
+    // Replacing the folder would remove the description that is read.
+    let output = bench.run(&["judge", "results/description.toml", "--out", "results", "--replace"]);
+    assert_eq!(code(&output), 2);
+    assert!(bench.folder.path().join("results/description.toml").is_file());
+}
+
+#[test]
+fn pinned_what_is_no_description_is_refused_in_words() {
+    let bench = Bench::new();
+    std::fs::create_dir(bench.folder.path().join("folder")).unwrap();
+    for (arguments, want, part) in [
+        (&["judge", "folder"][..], 4, "name the description in it"),
+        (&["judge", "-"], 2, "standard input is not read"),
+        (&["capture", "-"], 2, "standard input is not read"),
+        (&["starter", "."], 4, "name the file to write"),
+        (&["starter", "--json"], 2, "--json"),
+        (&["schema", "--json"], 2, "--json"),
+        (&["shape", "harmonics", "3:6.5:0deg"], 2, "did you mean 6.5 %?"),
+        (&["judge", "--require", "AVERAGE CLAMP"], 2, "did you mean \"average clamp\"?"),
+    ] {
+        let output = bench.run(arguments);
+        assert_eq!(code(&output), want, "{arguments:?}: {}", text(&output.stderr));
+        assert!(text(&output.stderr).contains(part), "{arguments:?}: {}", text(&output.stderr));
+    }
+    #[cfg(unix)]
+    {
+        let output = bench.run(&["judge", "/dev/zero"]);
+        assert_eq!(code(&output), 2);
+        assert!(text(&output.stderr).contains("at most"), "{}", text(&output.stderr));
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn pinned_new_files_follow_the_umask() {
+    use std::os::unix::fs::PermissionsExt;
+    let bench = Bench::new();
+    bench.write("plain", "");
+    let mode = |name: &str| {
+        std::fs::metadata(bench.folder.path().join(name)).unwrap().permissions().mode() & 0o777
+    };
+    assert_eq!(code(&bench.run(&["starter", "bench.toml"])), 0);
+    assert_eq!(mode("bench.toml"), mode("plain"));
+    bench.write("drawn.toml", DRAWN);
+    assert_eq!(code(&bench.run(&["judge", "drawn.toml", "--out", "results"])), 0);
+    std::fs::create_dir(bench.folder.path().join("folder")).unwrap();
+    assert_eq!(mode("results"), mode("folder"));
+}
+
+#[test]
+fn pinned_a_capture_without_a_verdict_says_why() {
+    let bench = Bench::new();
+    let record = |scale: &dyn Fn(f64) -> f64| -> String {
+        let rows: String = recorded_sine(|a| format!("{a:.9}"))
+            .map(|(t, a)| format!("{t},{:.6}\n", scale(t) * a.parse::<f64>().unwrap()))
+            .collect();
+        format!("time (s),current (A)\n{rows}")
+    };
+    // Growing by half within the record: no stretch of it is steady.
+    bench.write("growing.csv", &record(&|t| 0.8 + t));
+    let output = bench.run(&["capture", "growing.csv", "--step", "5"]);
+    let shown = text(&output.stdout);
+    assert_eq!(code(&output), 1, "{shown}{}", text(&output.stderr));
+    assert!(shown.contains("NO VERDICT: the current is not steady"), "{shown}");
+
+    // 6.6 A times 0.7 is 4.62 A: 11 % under 5.2 A and 13 % over 4.1 A.
+    bench.write("between.csv", &record(&|_| 0.7));
+    let output = bench.run(&["capture", "between.csv", "--json"]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert!(json["step"]["placement"].is_null(), "{}", json["step"]);
+    assert_eq!(json["step"]["no_verdict"], "no step near");
+
+    bench.write("good.csv", &record(&|_| 1.0));
+    let output = bench.run(&["capture", "good.csv", "--step", "5"]);
+    assert_eq!(code(&output), 0);
+    let shown = text(&output.stdout);
+    assert!(shown.contains("IN BAND") && shown.contains("at 2000 Hz"), "{shown}");
+
+    // What the reader finds wrong is said in this program's options.
+    bench.write("volts.csv", &record(&|_| 1.0).replace("(A)", "(V)"));
+    let output = bench.run(&["capture", "volts.csv"]);
+    assert_eq!(code(&output), 2);
+    assert!(text(&output.stderr).contains("--clamp"), "{}", text(&output.stderr));
 }
