@@ -12,9 +12,11 @@
 mod support;
 
 mod exact {
+    mod band_limit;
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod judgement;
     mod lamp;
     mod numeric;
     mod plots;
@@ -35,6 +37,7 @@ mod law {
     mod regulator_description;
     mod regulator_range;
     mod spectrum;
+    mod step_tables;
     mod units;
     mod waveform;
 }
@@ -63,6 +66,7 @@ mod cross {
     mod regulator_transient;
 }
 mod pinned {
+    mod bands;
     mod command_line;
     mod plots;
     mod regulator_commands;

@@ -51,7 +51,7 @@ fn text(document: &LoadsDocument) -> String {
     let rows: Vec<Vec<String>> = document.cells.iter().map(|cell| row(cell, shifts)).collect();
     let right: Vec<usize> = (0..8).collect();
     let mut last = None;
-    for (index, line) in table::lines(&header, &rows, &right).into_iter().enumerate() {
+    for (index, line) in table::lines(&header, &rows, &right, 8).into_iter().enumerate() {
         let load = index.checked_sub(1).map(|at| document.cells[at].load_ratio);
         if load.is_some() && last.is_some() && load != last {
             text.push('\n');

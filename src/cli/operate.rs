@@ -127,7 +127,7 @@ fn text(document: &OperatingDocument) -> String {
         })
         .collect();
     let header = ["branch", "RMS A", "peak A", "RMS V", "peak V"];
-    for line in table::lines(&header, &rows, &[1, 2, 3, 4]) {
+    for line in table::lines(&header, &rows, &[1, 2, 3, 4], 0) {
         let _ = writeln!(text, " {line}");
     }
     let solution = &document.solution;

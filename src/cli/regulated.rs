@@ -60,7 +60,7 @@ pub(super) fn write(
 ) -> Result<Option<PathBuf>> {
     let Some(target) = out else { return Ok(None) };
     let existing = if replace { Existing::Replace } else { Existing::Keep };
-    let folder = OutputFolder::begin(target, existing)?;
+    let mut folder = OutputFolder::begin(target, existing)?;
     for (name, bytes) in files()? {
         folder.add(&name, &bytes)?;
     }

@@ -145,7 +145,7 @@ fn text(document: &TransientDocument) -> String {
         })
         .collect();
     let header = ["time s", "half-cycle RMS A", "cycle RMS A", "peak A", "target A", "delay"];
-    for line in table::lines(&header, &rows, &[0, 1, 2, 3, 4, 5]) {
+    for line in table::lines(&header, &rows, &[0, 1, 2, 3, 4, 5], 0) {
         let _ = writeln!(text, " {line}");
     }
     let within = plain_percent(document.settled_within_ratio);

@@ -92,7 +92,7 @@ proptest! {
         let taken_j =
             energy_j("input winding") + energy_j("control winding") + energy_j("load");
         let given_j = -energy_j("source");
-        // The mark set for it is 1e-6. Default steps are good to 1e-9 of each state's peak, two
+        // A balance to 1e-6 would do. Default steps are good to 1e-9 of each state's peak, two
         // dozen of them a period, and near the short what swings to and fro is several times what
         // is taken. What is stored must return to itself, so each store is checked as well.
         let tolerance = 2e-8;
