@@ -12,9 +12,11 @@
 mod support;
 
 mod exact {
+    mod band_limit;
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod judgement;
     mod lamp;
     mod plots;
     mod numeric;
@@ -34,6 +36,7 @@ mod law {
     mod plots;
     mod regulator_range;
     mod spectrum;
+    mod step_tables;
     mod units;
     mod waveform;
 }
@@ -53,6 +56,7 @@ mod cross {
     mod regulator_rows;
 }
 mod pinned {
+    mod bands;
     mod command_line;
     mod plots;
     mod regulator_effort;

@@ -54,7 +54,7 @@ pub use font::Weight;
 pub use harmonics::harmonics_figure;
 pub use item::Item;
 pub use key::KeyEntry;
-pub use ladder::{Rung, ladder, ladder_figure};
+pub use ladder::ladder_figure;
 pub use look::{Dash, Stroke, TextLook};
 pub use marker::{Face, Marker};
 pub use palette::{Ink, Palette, Rgb};

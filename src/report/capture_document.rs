@@ -9,7 +9,7 @@ use crate::regulator::{Step, StepTable};
 use crate::spectrum::Spectrum;
 use crate::waveform::Coupling;
 
-use super::parts::placement_key;
+use super::parts::{PlacementPart, placement_key};
 use super::shape_document::readings;
 use super::survey_document::program;
 use super::{CAUTIONS, Document, MeasuresPart, NotePart, ReadingPart, StepPart};
@@ -92,7 +92,8 @@ pub struct JudgedStepPart {
     pub step: StepPart,
     /// Whether the user asked for this step; otherwise it is the nearest.
     pub asked_for: bool,
-    /// Where the true RMS (mean included) lies: `low`, `inside` or `high`.
+    /// Where the true RMS (mean included) lies.
+    #[schemars(with = "PlacementPart")]
     pub placement: &'static str,
 }
 

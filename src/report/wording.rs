@@ -39,11 +39,15 @@ pub fn degrees(angle_rad: f64) -> String {
     format!("{:.1}°", angle_rad.to_degrees())
 }
 
-/// Light against the nominal.
+/// Light against the nominal: a number with "~" in front near the range in which the law is credible,
+/// words beyond.
 #[must_use]
-pub fn light(light_ratio: f64, credible: bool) -> String {
-    let about = if credible { "" } else { "~" };
-    format!("{about}{:.0} %", 100.0 * light_ratio)
+pub fn light(light_ratio: Option<f64>, credible: bool) -> String {
+    match (light_ratio, credible) {
+        (Some(ratio), true) => ratio_as_percent(ratio),
+        (Some(ratio), false) => format!("~{}", ratio_as_percent(ratio)),
+        (None, _) => "beyond the law".into(),
+    }
 }
 
 /// Lamp life against the nominal.

@@ -92,7 +92,7 @@ proptest! {
         let taken_j =
             energy_j("input winding") + energy_j("control winding") + energy_j("load");
         let given_j = -energy_j("source");
-        // The mark is 1e-6; what is stored must return to itself, so each store is
+        // A balance to 1e-6 would do; what is stored must return to itself, so each store is
         // checked as well.
         prop_assert!((given_j / taken_j - 1.0).abs() < 1e-9, "{given_j} {taken_j}");
         for store in ["input reactor", "capacitor", "control reactor", "iron", "output reactor", "triac"] {
