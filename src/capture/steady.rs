@@ -27,14 +27,15 @@ pub(super) enum Steadiness {
     Nowhere,
 }
 
-/// The longest run of cycles whose RMS stays within `ratio` of the largest.
+/// The longest run of cycles whose RMS stays within `ratio` of the largest, but for noise.
 ///
 /// The cycle next to an unsteady one is left out: a transient that ends in it may still be below the
 /// limit. So are the cycles after it that are not level with the rest yet. Runs without current (before switching on) do not count.
 pub(super) fn longest_steady(samples: &[f64], period_samples: f64, ratio: f64) -> Steadiness {
     let rms = cycle_rms(samples, period_samples);
     let Some(largest) = rms.iter().copied().reduce(f64::max) else { return Steadiness::Throughout };
-    let run = longest_run(&rms, ratio, FLOWING_RATIO * largest);
+    let least = FLOWING_RATIO * largest;
+    let run = longest_run(&rms, ratio, noise_span(&rms, least), least);
     if run.len() == rms.len() {
         return Steadiness::Throughout;
     }
@@ -118,8 +119,22 @@ pub(super) fn cycle_rms(samples: &[f64], period_samples: f64) -> Vec<f64> {
         .collect()
 }
 
-/// The longest run with (max − min) ≤ ratio · max and nothing below `least`; the first of equals.
-fn longest_run(values: &[f64], ratio: f64, least: f64) -> Range<usize> {
+/// The span that noise alone gives cycles of one RMS: that of so many normal values, 2 √(2 ln n) σ, with σ
+/// from the bends between three neighbours (variance 6 σ²), which neither a step nor a ramp makes.
+fn noise_span(rms: &[f64], least: f64) -> f64 {
+    let flowing = rms.windows(3).filter(|three| three.iter().all(|value| *value >= least));
+    let bends: Vec<f64> =
+        flowing.map(|three| (three[0] - 2.0 * three[1] + three[2]).abs()).collect();
+    if bends.len() < FEWEST_TO_LEVEL {
+        return 0.0;
+    }
+    let likely = 2.0 * (2.0 * (bends.len() as f64).ln()).sqrt();
+    likely * SIGMA_PER_MAD * median(bends) / 6.0_f64.sqrt()
+}
+
+/// The longest run with (max − min) ≤ ratio · max + noise and nothing below `least`; the first of
+/// equals.
+fn longest_run(values: &[f64], ratio: f64, noise: f64, least: f64) -> Range<usize> {
     let mut best = 0..0;
     let mut start = 0;
     // Places of the candidates for maximum and minimum of the run, best first.
@@ -140,7 +155,7 @@ fn longest_run(values: &[f64], ratio: f64, least: f64) -> Range<usize> {
         tops.push_back(at);
         lows.push_back(at);
         while let (Some(top), Some(low)) = (tops.front(), lows.front())
-            && values[*top] - values[*low] > ratio * values[*top]
+            && values[*top] - values[*low] > ratio.mul_add(values[*top], noise)
         {
             start += 1;
             if tops.front().is_some_and(|k| *k < start) {
@@ -173,11 +188,26 @@ mod tests {
         assert_eq!(unsettled([9.0, 9.5, 10.0, 10.0].iter()), 0, "too few to tell");
     }
 
+    /// A ramp and a step bend nowhere, or once: no noise. Values that jump by ±a around a level bend by
+    /// 4a each time: 2 √(2 ln 18) · 1.4826 · 4a/√6.
+    #[test]
+    fn exact_noise_is_what_bends() {
+        let ramp: Vec<f64> = (0..20).map(|k| 5.0 + 0.25 * f64::from(k)).collect();
+        assert!(noise_span(&ramp, 0.1) < 1e-12, "rounding");
+        let step: Vec<f64> = (0..20).map(|k| if k < 9 { 4.0 } else { 6.0 }).collect();
+        assert!(noise_span(&step, 0.1) < 1e-12, "rounding");
+        let jumps: Vec<f64> =
+            (0..20).map(|k| 5.0 + if k % 2 == 0 { 0.01 } else { -0.01 }).collect();
+        let want = 2.0 * (2.0 * 18.0_f64.ln()).sqrt() * 1.4826 * 0.04 / 6.0_f64.sqrt();
+        assert!((noise_span(&jumps, 0.1) / want - 1.0).abs() < 1e-9, "rounding");
+        assert!(noise_span(&[5.0; 5], 0.1) <= 0.0, "too few to tell");
+    }
+
     #[test]
     fn exact_longest_run_of_a_list_told_by_hand() {
         let values = [0.0, 0.0, 0.0, 9.0, 4.0, 4.1, 4.05, 4.0, 3.0, 3.0];
-        assert_eq!(longest_run(&values, 0.05, 0.1), 4..8, "4.0 to 4.1 is 2.4 % of 4.1");
-        assert_eq!(longest_run(&values, 0.0, 0.1), 8..10, "only equal values: 3.0 and 3.0");
-        assert_eq!(longest_run(&[], 0.05, 0.1), 0..0);
+        assert_eq!(longest_run(&values, 0.05, 0.0, 0.1), 4..8, "4.0 to 4.1 is 2.4 % of 4.1");
+        assert_eq!(longest_run(&values, 0.0, 0.0, 0.1), 8..10, "only equal values: 3.0 and 3.0");
+        assert_eq!(longest_run(&[], 0.05, 0.0, 0.1), 0..0);
     }
 }

@@ -102,7 +102,8 @@ fn law_orders_without_end_are_those_of_the_grid() {
     assert_eq!(spectrum.lines(1..=usize::MAX).count(), 31);
     assert_eq!(spectrum.lines(usize::MAX..=usize::MAX).count(), 0);
     assert_eq!(spectrum.thd_ratio(usize::MAX), spectrum.thd_ratio(31));
-    assert_eq!(spectrum.clone().band_limited(usize::MAX), spectrum, "nothing is above");
+    let limited = spectrum.clone().band_limited(usize::MAX);
+    assert!(limited.lines(1..=31).eq(spectrum.lines(1..=31)), "nothing is above");
     assert!(spectrum.waveform(usize::MAX).is_err());
     let huge = Synthesis {
         samples_per_period: usize::MAX,
