@@ -174,8 +174,8 @@ fn legend(description: &Description) -> [String; 2] {
             .into(),
         format!(
             "Light ~: beyond the law's range, {low:.3} to {high:.3} of the current compared with. \
-             Life -: outside that range around the lamps' rated current, or that is not known. \
-             Source of the range: {}.",
+             Life -: far below the lamps' rated current the law says nothing; also when that \
+             current is not known. Source: {}.",
             lamp.credible_voltage_ratio.source
         ),
     ]
@@ -198,13 +198,14 @@ fn origins(survey: &Survey) -> Vec<String> {
 
 /// The verdict of one meter over all steps.
 fn in_short(survey: &Survey, meter: usize) -> String {
+    let left = least_room(survey, meter)
+        .map(|(step, left_a)| format!("least left: {} at step {step}", amperes(left_a)));
     if survey.fit_everywhere(meter) {
-        return match least_room(survey, meter) {
-            Some((step, left_a)) => {
-                format!("fit at every step; least left: {} at step {step}", amperes(left_a))
-            }
-            None => "fit at every step".into(),
-        };
+        return ["fit at every step".to_owned()]
+            .into_iter()
+            .chain(left)
+            .collect::<Vec<_>>()
+            .join("; ");
     }
     let at = |verdicts: &[Fitness]| {
         let steps: Vec<_> = survey.steps_with(meter, verdicts).iter().map(u32::to_string).collect();
@@ -215,7 +216,7 @@ fn in_short(survey: &Survey, meter: usize) -> String {
         at(&[Fitness::Tight]).map(|steps| format!("TIGHT at step {steps}")),
         at(&[Fitness::Fit]).map(|steps| format!("fit at step {steps}")),
     ];
-    parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+    parts.into_iter().flatten().chain(left).collect::<Vec<_>>().join("; ")
 }
 
 /// One block for each step, all blocks in the same columns.

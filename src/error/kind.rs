@@ -68,7 +68,11 @@ impl std::fmt::Display for ErrorKind {
     }
 }
 
-/// A value and its unit as people read them: an angle in degrees, whatever it is inside.
+/// A value and its unit as people read them: an angle in degrees, whatever it is inside, and without
+/// the last digits that only come from converting ("6.5 mA" is not 0.006500000000000001 A).
 pub(super) fn for_people(value: f64, unit: &str) -> (f64, &str) {
-    if unit == "rad" { ((value.to_degrees() * 1e6).round() / 1e6, "deg") } else { (value, unit) }
+    if unit == "rad" {
+        return ((value.to_degrees() * 1e6).round() / 1e6, "deg");
+    }
+    (format!("{value:.11e}").parse().unwrap_or(value), unit)
 }

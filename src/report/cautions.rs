@@ -17,7 +17,7 @@ pub const CAUTIONS: [&str; 5] = [
 pub const LIMITS: [&str; 4] = [
     "Meters are ideal here: only the detector law is in the error. Accuracy, range, bandwidth, crest \
      limit, resolution and temperature of a real meter come on top.",
-    "The current is the shape or capture named beside each step, scaled to the step's nominal; on \
+    "The current is the shape or capture named for each step, scaled to the step's nominal; on \
      another load, with lamps out or with the output shorted it is another shape.",
     "A capture of the real current outranks any drawn shape.",
     "Lamp laws are for incandescent filaments near their rated current; halogen lamps at low current \

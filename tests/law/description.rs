@@ -44,7 +44,8 @@ fn law_the_embedded_description_is_read_and_says_it_is_invented() {
     assert_eq!(description.steps.steps().len(), 5);
     assert_eq!(description.currents.len(), 5);
     let cases = description.cases().unwrap();
-    assert!(cases.notes.is_empty());
+    let codes: Vec<_> = cases.notes.iter().map(|note| note.code).collect();
+    assert_eq!(codes, ["generic-model"], "nothing but what the model is");
     for case in cases.value {
         let rms_a = case.waveform.measures().dc.rms_a;
         assert_relative(rms_a, case.step.nominal.a(), 1e-12, "scaled to the nominal");

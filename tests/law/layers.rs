@@ -36,12 +36,8 @@ fn code_of(source: &str) -> String {
                 code.push('"');
                 while let Some(inner) = rest.next() {
                     match inner {
-                        '\\' => {
-                            // An escaped newline stays, so that lines keep their numbers.
-                            if rest.next() == Some('\n') {
-                                code.push('\n');
-                            }
-                        }
+                        // An escaped newline stays, so that lines keep their numbers.
+                        '\\' => code.extend(rest.next().filter(|c| *c == '\n')),
                         '\n' => code.push('\n'),
                         '"' => break,
                         _ => {}
