@@ -15,8 +15,6 @@ use super::{
 
 const IRON: &str = "iron";
 const COLUMN_PX: f64 = 44.0;
-const MARKERS: [Marker; 5] =
-    [Marker::Circle, Marker::Square, Marker::Triangle, Marker::Diamond, Marker::Hexagon];
 
 /// One loop.
 struct Orbit<'a> {
@@ -54,7 +52,7 @@ pub fn phase_portrait_figure(
     let mut entries = Vec::new();
     let count = orbits.len().max(1) as f64;
     for (rank, orbit) in orbits.iter().enumerate() {
-        let ink = Ink::Rank((rank % MARKERS.len()) as u8);
+        let ink = Ink::Rank(rank as u8);
         items.push(Item::Curve {
             points: Cycle::closed(&orbit.flux_wb, &orbit.voltage_v),
             stroke: Stroke::solid(ink, 3.0),
@@ -126,7 +124,7 @@ impl<'a> Orbit<'a> {
     }
 
     fn marks(&self, rank: usize) -> Vec<Item> {
-        let ink = Ink::Rank((rank % MARKERS.len()) as u8);
+        let ink = Ink::Rank(rank as u8);
         let mark = |at: &(f64, f64), face| Item::Mark {
             at: *at,
             offset_px: (0.0, 0.0),
