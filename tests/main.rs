@@ -61,9 +61,7 @@ mod cross {
     mod circuit_transient;
     mod regulator_coexisting;
     mod regulator_oracle;
-    mod regulator_points;
     mod regulator_rows;
-    mod regulator_transient;
 }
 mod pinned {
     mod bands;
