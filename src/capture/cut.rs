@@ -154,15 +154,23 @@ fn steady_region(
             ));
             region
         }
-        (Steadiness::Part(_) | Steadiness::Nowhere, _) => {
-            notes.push(Note::new(
-                "not-steady",
-                format!(
-                    "the RMS of single periods differs by more than {percent} % within the stretch"
-                ),
-            ));
-            clear.clone()
-        }
+        (Steadiness::Part(_) | Steadiness::Nowhere, _) => clear.clone(),
+    }
+}
+
+/// Says when the RMS of single periods is not level within what is used, whatever the reason: what
+/// scatters like noise keeps the whole stretch, but its one RMS is no steady current.
+fn steadiness_note(cycle_rms_a: &[f64], steady_ratio: f64, notes: &mut Vec<Note>) {
+    let most = cycle_rms_a.iter().copied().fold(0.0, f64::max);
+    let least = cycle_rms_a.iter().copied().fold(f64::INFINITY, f64::min);
+    if most - least > steady_ratio * most {
+        notes.push(Note::new(
+            "not-steady",
+            format!(
+                "the RMS of single periods differs by more than {} % within the stretch",
+                100.0 * steady_ratio
+            ),
+        ));
     }
 }
 
@@ -210,6 +218,7 @@ fn assemble(
         notes.extend(unusual(found.frequency_hz));
     }
     let sums = cycle_rms(&samples.raw_a()[region.clone()], period_samples);
+    steadiness_note(&sums, options.steady_ratio, &mut notes);
     quality_notes(&samples.raw_a()[region.clone()], period_samples, found, &sums, &mut notes);
     let cut = Cut {
         waveform,
