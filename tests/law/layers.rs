@@ -38,9 +38,7 @@ fn code_of(source: &str) -> String {
                     match inner {
                         '\\' => {
                             // An escaped newline stays, so that lines keep their numbers.
-                            if rest.next() == Some('\n') {
-                                code.push('\n');
-                            }
+                            code.extend(rest.next().filter(|escaped| *escaped == '\n'));
                         }
                         '\n' => code.push('\n'),
                         '"' => break,

@@ -456,7 +456,7 @@ fn pinned_a_capture_without_a_verdict_says_why() {
         format!("time (s),current (A)\n{rows}")
     };
     // Every second period a fifth smaller: no stretch of it is steady.
-    let halting = |t: f64| if (60.0 * t) as u32 % 2 == 0 { 1.0 } else { 0.8 };
+    let halting = |t: f64| if ((60.0 * t) as u32).is_multiple_of(2) { 1.0 } else { 0.8 };
     bench.write("halting.csv", &record(&halting));
     let output = bench.run(&["capture", "halting.csv", "--step", "5"]);
     let shown = text(&output.stdout);
