@@ -4,7 +4,8 @@
 usage: against_ngspice.py [OURS]
 
 OURS is a file, or a program that prints, with one line per operating point: `id,seconds`, seconds for ONE regulated
-operating point (delay unknown), e.g. `load-0.02-step-4.1,0.00087`. Its figures are then set beside ngspice's.
+operating point (delay unknown), e.g. `load-0.02-step-4.1,0.00087`. Without it `cargo bench --bench against_ngspice` is
+run, first of all, so that one run of this script times both sides on the same machine.
 
 For each point, in this order:
 1. a long run from rest at the known delay counts the cycles until the RMS is inside 0.5 % (and 0.05 %) and stays there for a
@@ -97,11 +98,12 @@ def regulated(p, cycles, folder):
 
 
 def ours(argument):
-    if argument is None:
-        return {}
-    path = Path(argument)
-    program = path.is_file() and os.access(path, os.X_OK)
-    text = subprocess.run([str(path.resolve())], capture_output=True, text=True, check=True).stdout if program else path.read_text()
+    path = None if argument is None else Path(argument)
+    if path is None:
+        command = ["cargo", "bench", "--locked", "--quiet", "--bench", "against_ngspice"]
+    else:
+        command = [str(path.resolve())] if path.is_file() and os.access(path, os.X_OK) else None
+    text = path.read_text() if command is None else subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True).stdout
     return {r[0]: float(r[1]) for r in csv.reader(text.splitlines()) if len(r) == 2 and r[0].startswith("load-")}
 
 
@@ -126,7 +128,7 @@ def main():
             mine = beside.get(key)
             ratio = lambda v: "" if mine is None or v is None else f"{v / mine:.0f}"
             print(f"{key},{n},{fine},{known:.4f},{known_fine:.4f},{'' if reg is None else f'{reg:.4f}'},{runs},{mu:.6f},{final:.1e},"
-                  f"{'' if mine is None else f'{mine:.6f}'},{ratio(known)},{ratio(reg)}", flush=True)
+                  f"{'' if mine is None else f'{mine:.7f}'},{ratio(known)},{ratio(reg)}", flush=True)
 
 
 if __name__ == "__main__":

@@ -119,7 +119,11 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64> {
             .collect();
         return Err(bad(found).with_hint(format!("units understood here: {}", known.join(", "))));
     };
-    Ok(value * factor)
+    let in_base_units = value * factor;
+    if !in_base_units.is_finite() {
+        return Err(bad(format!("\"{trimmed}\", which is beyond every number")));
+    }
+    Ok(in_base_units)
 }
 
 /// A finite number with decimal point or (single, without a point) decimal comma.

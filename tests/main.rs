@@ -12,12 +12,14 @@
 mod support;
 
 mod exact {
+    mod band_limit;
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod judgement;
     mod lamp;
-    mod plots;
     mod numeric;
+    mod plots;
     mod regulator_contrast;
     mod third_harmonic;
 }
@@ -32,8 +34,10 @@ mod law {
     mod layers;
     mod output_folder;
     mod plots;
+    mod regulator_description;
     mod regulator_range;
     mod spectrum;
+    mod step_tables;
     mod units;
     mod waveform;
 }
@@ -44,16 +48,25 @@ mod published {
 }
 mod physics {
     mod circuit_nonlinear;
+    mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
     mod regulator_waveform;
 }
 mod cross {
     mod capture;
+    mod circuit_ngspice;
+    mod circuit_nonlinear_pair;
+    mod circuit_reference;
+    mod circuit_transient;
+    mod regulator_coexisting;
+    mod regulator_oracle;
     mod regulator_rows;
 }
 mod pinned {
+    mod bands;
     mod command_line;
     mod plots;
+    mod regulator_commands;
     mod regulator_effort;
 }

@@ -36,7 +36,7 @@ impl Judgement {
     /// shown = law(i); trimmed true RMS = nominal · nominal / shown; set-band = edge · shown / nominal
     ///
     /// # Errors
-    /// `OutOfRange` when trimming would drive the lamps beyond the lamp law's bounds.
+    /// As [`LampLaw::effect`]: never because of what the meter shows.
     pub fn new(
         meter: &Meter,
         step: &Step,

@@ -9,7 +9,9 @@
 
 mod fitness;
 mod judgement;
+mod ladder;
 mod recheck;
+mod rung;
 mod step_case;
 mod step_result;
 mod survey;
@@ -17,7 +19,9 @@ mod trimmed;
 
 pub use fitness::Fitness;
 pub use judgement::Judgement;
+pub use ladder::ladder;
 pub use recheck::{Recheck, RecheckRow};
+pub use rung::Rung;
 pub use step_case::StepCase;
 pub use step_result::StepResult;
 pub use survey::Survey;

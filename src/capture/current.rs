@@ -1,8 +1,9 @@
 use crate::error::{Bounds, Error, Note, Noted, Result};
 use crate::units::Dimension;
 
+use super::column_choice::list;
 use super::header::unit;
-use super::{ChannelOptions, Record, Samples};
+use super::{Channel, ChannelOptions, ColumnChoice, Record, Samples};
 
 /// What a clamp or shunt gives out.
 const CLAMP_V_PER_A: Bounds = Bounds::new("clamp factor", "V/A", 1e-9, 1e6);
@@ -67,6 +68,9 @@ impl Record {
                 1.0
             }
         };
+        if options.column == ColumnChoice::Auto {
+            notes.extend(self.other_currents(channel));
+        }
         let timing = self.timing.as_ref().ok_or_else(|| {
             Error::inconsistent("the file gives no time axis and no sample interval")
                 .with_hint("give the sample rate, such as 2000 Hz")
@@ -77,6 +81,28 @@ impl Record {
             samples = samples.with_rate_uncertainty(ratio);
         }
         Ok(Noted { value: samples, notes })
+    }
+}
+
+impl Record {
+    /// Says which columns were passed over although they look like currents too.
+    fn other_currents(&self, taken: &Channel) -> Option<Note> {
+        let others: Vec<_> = self
+            .channels
+            .iter()
+            .filter(|channel| channel.number != taken.number && channel.looks_like_current())
+            .map(|channel| (channel.number, channel.name.as_deref()))
+            .collect();
+        (!others.is_empty()).then(|| {
+            Note::new(
+                "other-currents",
+                format!(
+                    "{} is taken, the first that looks like a current; so do the columns {}",
+                    taken.label(),
+                    list(&others)
+                ),
+            )
+        })
     }
 }
 

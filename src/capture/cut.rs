@@ -6,6 +6,7 @@ use crate::waveform::Waveform;
 use super::drift::wander_ratio;
 use super::frequency::{Fundamental, guess_hz, refine};
 use super::resample::{Grid, HALF_TAPS, resample};
+use super::samples::LIST_OF_READINGS;
 use super::steady::{Steadiness, cycle_rms, longest_steady};
 use super::{CutOptions, Samples};
 
@@ -25,6 +26,8 @@ const MOST_SAMPLES: usize = 1 << 24;
 const FEWEST_PERIODS: f64 = 2.0;
 /// Part of the alternating power that is periodic in an ordinary current.
 const PERIODIC_RATIO: f64 = 0.9;
+/// Farther than this from 50 and from 60 Hz no public mains stays for long; our own choice.
+const USUAL_WITHIN_HZ: f64 = 2.0;
 /// A fundamental that wanders by more than this part of a period blurs the higher harmonics.
 const WANDER_RATIO: f64 = 0.01;
 
@@ -68,6 +71,7 @@ pub(super) fn cut(samples: &Samples, options: &CutOptions) -> Result<Noted<Cut>>
     let mut notes = Vec::new();
     let (clear, look_for_steady) = samples.clear_stretch(&options.stretch, &mut notes)?;
     let all_a = samples.raw_a();
+    fast_enough(rate_hz, options.frequency_hz.unwrap_or(low_hz))?;
     // Too short even for the highest frequency; the found one is checked again below.
     enough(&clear, rate_hz, options.frequency_hz.unwrap_or(high_hz), options.frequency_hz)?;
 
@@ -92,6 +96,18 @@ pub(super) fn cut(samples: &Samples, options: &CutOptions) -> Result<Noted<Cut>>
         &range_hz,
     )?;
     assemble(samples, &clear, region, &found, options, notes)
+}
+
+/// Refuses rates at which not even the slowest mains frequency looked for can be seen.
+fn fast_enough(rate_hz: f64, lowest_hz: f64) -> Result<()> {
+    if rate_hz >= FEWEST_SAMPLES_PER_PERIOD * lowest_hz {
+        return Ok(());
+    }
+    let error = Error::inconsistent(format!(
+        "{rate_hz} samples per second are too few to see a current of {lowest_hz} Hz or more"
+    ));
+    // Fewer samples than periods: nobody records a waveform like that.
+    Err(if rate_hz < lowest_hz { error.with_hint(LIST_OF_READINGS) } else { error })
 }
 
 /// Refuses stretches in which no period can be found.
@@ -185,8 +201,14 @@ fn assemble(
     let context_a = &samples.raw_a()[context.clone()];
     let resampled_a = resample(context_a, &found.fit, region.start - context.start, &grid);
     let interval_s = 1.0 / (found.frequency_hz * samples_per_period as f64);
-    let waveform = Waveform::new(resampled_a, samples_per_period, interval_s)?;
+    // What stands above half of the record's own rate is residue of the interpolation.
+    let highest_order = ((0.5 * period_samples).ceil() as usize).saturating_sub(1);
+    let waveform = Waveform::new(resampled_a, samples_per_period, interval_s)?
+        .with_highest_order(highest_order);
 
+    if options.frequency_hz.is_none() {
+        notes.extend(unusual(found.frequency_hz));
+    }
     let sums = cycle_rms(&samples.raw_a()[region.clone()], period_samples);
     quality_notes(&samples.raw_a()[region.clone()], period_samples, found, &sums, &mut notes);
     let cut = Cut {
@@ -254,6 +276,17 @@ fn quality_notes(
             format!("{flat} times three or more samples in a row stand at the largest or smallest value: the input may be clipped"),
         ));
     }
+}
+
+/// A frequency that no public mains has.
+fn unusual(frequency_hz: f64) -> Option<Note> {
+    let off_hz = |mains_hz: f64| (frequency_hz - mains_hz).abs();
+    (off_hz(50.0).min(off_hz(60.0)) > USUAL_WITHIN_HZ).then(|| {
+        Note::new(
+            "unusual-frequency",
+            format!("{frequency_hz:.2} Hz is neither 50 nor 60 Hz: is the sample rate right, or does a generator feed the regulator?"),
+        )
+    })
 }
 
 /// Runs of three or more equal samples at the largest or smallest value.

@@ -15,7 +15,7 @@ pub struct CutOptions {
     /// many as the record has.
     pub samples_per_period: Option<usize>,
     /// Largest spread of the RMS of single periods, relative to the largest, within a stretch that
-    /// counts as steady.
+    /// counts as steady; what noise alone would spread comes on top.
     pub steady_ratio: f64,
 }
 

@@ -3,6 +3,7 @@ use std::ops::RangeInclusive;
 use realfft::RealFftPlanner;
 
 use crate::error::{Error, Result};
+use crate::waveform::is_constant;
 
 use super::harmonic_fit::HarmonicFit;
 
@@ -63,8 +64,10 @@ pub(super) fn guess_hz(
     let from = samples.len().saturating_sub(GUESS_SAMPLES) / 2;
     let part = &samples[from..samples.len().min(from + GUESS_SAMPLES)];
     let mean = part.iter().sum::<f64>() / part.len() as f64;
-    let swing = part.iter().map(|x| (x - mean).abs()).fold(0.0, f64::max);
-    if swing <= 1e-12 * mean.abs() || swing <= f64::MIN_POSITIVE {
+    let (low, high) = part
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(*x), high.max(*x)));
+    if is_constant(low, high) {
         return Err(Error::inconsistent("the signal is constant: there is no period in it")
             .with_hint("is this the right column, and was the current on?"));
     }

@@ -7,7 +7,8 @@ pub struct Limits {
     pub max_file_bytes: u64,
     /// Largest number of columns in a table.
     pub max_columns: usize,
-    /// Largest number of samples that time stamps may add between rows for rows left out.
+    /// Largest number of samples that time stamps may add between rows for rows left out; never more
+    /// than 2^28 samples in all.
     pub max_missing_rows: usize,
 }
 

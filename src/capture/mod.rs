@@ -24,6 +24,7 @@ mod cut_options;
 mod decode;
 mod detect;
 mod drift;
+mod foreign;
 mod frequency;
 mod harmonic_fit;
 mod header;

@@ -8,6 +8,7 @@ use crate::units::parse_number;
 use super::axis::{outranked, time_axis, time_column};
 use super::decode::decode;
 use super::detect::detect;
+use super::foreign::{refuse_foreign, refuse_half_of_record};
 use super::header::{Header, plain};
 use super::table::{Column, Table};
 use super::{Channel, Layout, ReadOptions, Record, Samples};
@@ -28,6 +29,7 @@ pub fn read_file(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Noted<
     file.take(limit.saturating_add(1))
         .read_to_end(&mut bytes)
         .map_err(|source| Error::io(path, source))?;
+    refuse_half_of_record(path).map_err(|error| error.in_file(path))?;
     read_bytes(&bytes, options).map_err(|error| error.in_file(path))
 }
 
@@ -38,7 +40,7 @@ pub fn read_file(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Noted<
 ///
 /// # Errors
 /// `OutOfRange` for a text beyond the limits or a sample rate that makes no sense; `Malformed` when
-/// there are no rows of numbers; `Inconsistent` when a column asked for does not exist or the time
+/// there are no rows of numbers or the file is of another kind; `Inconsistent` when a column asked for does not exist or the time
 /// column cannot be one.
 ///
 /// # Example
@@ -56,6 +58,7 @@ pub fn read_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Noted<Record>> 
     if let Some(rate_hz) = options.sample_rate_hz {
         Samples::SAMPLE_RATE_HZ.check(rate_hz)?;
     }
+    refuse_foreign(bytes)?;
     let text = decode(bytes);
     if text.trim().is_empty() {
         return Err(Error::malformed("samples", "an empty file"));

@@ -5,6 +5,9 @@ use crate::error::{Bounds, Error, Note, Noted, Result};
 use super::channel::longest_clear;
 use super::{Cut, CutOptions, Stretch};
 
+/// What a file with fewer samples than periods is.
+pub(super) const LIST_OF_READINGS: &str = "this looks like a list of RMS readings, not a waveform: record the current itself, with 32 or more samples in each mains period";
+
 /// One channel in amperes on an even time axis, gaps included.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Samples {
@@ -23,7 +26,13 @@ impl Samples {
     /// # Errors
     /// `OutOfRange` when the rate makes no sense.
     pub fn new(mut samples_a: Vec<f64>, sample_rate_hz: f64) -> Result<Self> {
-        Self::SAMPLE_RATE_HZ.check(sample_rate_hz)?;
+        Self::SAMPLE_RATE_HZ.check(sample_rate_hz).map_err(|error| {
+            if sample_rate_hz < Self::SAMPLE_RATE_HZ.min {
+                error.with_hint(LIST_OF_READINGS)
+            } else {
+                error
+            }
+        })?;
         for i_a in samples_a.iter_mut().filter(|i_a| !i_a.is_finite()) {
             *i_a = f64::NAN;
         }

@@ -2,6 +2,8 @@ use crate::error::{Error, Note, Result};
 
 use super::{Timing, TimingSource};
 
+/// Samples on a time axis with gaps: 2 GiB.
+const MOST_SAMPLES: usize = 1 << 28;
 /// A stamp may be this part of a step away from where its row puts it.
 const ON_GRID_STEPS: f64 = 0.3;
 /// A rate this close to a round number is that number: the accuracy of an ordinary quartz clock,
@@ -106,6 +108,7 @@ fn places(
     if step_s <= 0.0 {
         return Ok(None);
     }
+    let most = stamps_s.len().saturating_add(max_missing_rows).min(MOST_SAMPLES);
     let mut places = vec![None; stamps_s.len()];
     let mut at = 0_usize;
     places[known[0].0] = Some(0);
@@ -115,9 +118,7 @@ fn places(
         if whole < 1.0 || (steps - whole).abs() > ON_GRID_STEPS {
             return Ok(None);
         }
-        if whole > (max_missing_rows + stamps_s.len()) as f64
-            || at + whole as usize > max_missing_rows + stamps_s.len()
-        {
+        if whole + at as f64 > most as f64 {
             return Err(Error::inconsistent(format!(
                 "the time column jumps by {:.6} s at row {}: more than {max_missing_rows} rows would be missing",
                 pair[1].1 - pair[0].1,

@@ -21,7 +21,7 @@ pub struct StepPlan {
 
 impl Default for StepPlan {
     fn default() -> Self {
-        Self { order: 14, tolerance_ratio: 1e-11, fixed_per_period: None }
+        Self { order: 12, tolerance_ratio: 1e-9, fixed_per_period: None }
     }
 }
 

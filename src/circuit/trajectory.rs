@@ -141,11 +141,19 @@ impl Trajectory {
                 *p = combine(row, &c[k * n..(k + 1) * n]);
             }
             let last = at + 1 == self.pieces.len();
-            while let Some(time_s) = times_s.get(out.len()) {
-                if *time_s > piece.end_s && !last {
-                    break;
+            let ahead = &times_s[out.len()..];
+            let inside = if last {
+                ahead.len()
+            } else {
+                ahead.iter().take_while(|time_s| **time_s <= piece.end_s).count()
+            };
+            // Eight at a time: one after the other, each would wait for its own multiplications.
+            for eight in ahead[..inside].chunks(8) {
+                let mut taus = [0.0; 8];
+                for (tau, time_s) in taus.iter_mut().zip(eight) {
+                    *tau = (time_s - piece.start_s) / self.unit_s;
                 }
-                out.push(series::value(&polynomial, (time_s - piece.start_s) / self.unit_s));
+                out.extend_from_slice(&series::values(&polynomial, taus)[..eight.len()]);
             }
         }
         Some(out)

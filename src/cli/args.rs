@@ -39,6 +39,14 @@ pub(super) enum Command {
     Shape(ShapeArgs),
     /// Read a recorded current and show what each kind of meter reads on it
     Capture(CaptureArgs),
+    /// Solve one operating point of the regulator: a current held on a load
+    Operate(OperateArgs),
+    /// Solve every brightness step at several loads
+    Loads(LoadsArgs),
+    /// Run the regulator in time with its control closed: a step, a load change, a start
+    Transient(TransientArgs),
+    /// Set the resonant source beside a phase-cut source and a sine on the same load
+    Contrast(ContrastArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Write a commented description to begin from
@@ -212,6 +220,128 @@ pub(super) struct CaptureArgs {
     /// Band set (see `loopcrest steps`)
     #[arg(long)]
     pub(super) bands: Option<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest operate --step 3 --load 50%\n  \
+                        loopcrest operate bench.toml --rms 4.1A --others 12\n  \
+                        loopcrest operate --step 3 --out step3")]
+pub(super) struct OperateArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Brightness step to hold; the brightest when left out
+    #[arg(long, conflicts_with = "rms")]
+    pub(super) step: Option<u32>,
+    /// Current to hold instead of a step's nominal
+    #[arg(long, value_parser = current)]
+    pub(super) rms: Option<f64>,
+    /// Load as a share of the rated load resistance; the description's when left out
+    #[arg(long, value_parser = ratio)]
+    pub(super) load: Option<f64>,
+    /// Let the control sense the average instead of what the description says
+    #[arg(long, value_enum)]
+    pub(super) sense: Option<SenseArg>,
+    /// Look for other periodic solutions at the same firing delay, from so many starts
+    #[arg(long, value_name = "STARTS", default_value_t = 0)]
+    pub(super) others: usize,
+    /// Folder for plots and numbers; none is written when left out
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// Replace the folder named with --out if it exists
+    #[arg(long, requires = "out")]
+    pub(super) replace: bool,
+}
+
+/// What a control senses.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub(super) enum SenseArg {
+    /// The true RMS.
+    TrueRms,
+    /// The rectified mean, scaled as for a sine.
+    Average,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest loads\n  \
+                        loopcrest loads bench.toml --load 2% --load 60% --sense average\n  \
+                        loopcrest loads --out loads --json")]
+pub(super) struct LoadsArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Load as a share of the rated load resistance (may be given several times)
+    /// [default: 2, 10, 25, 50, 75 and 100 %]
+    #[arg(long, value_parser = ratio)]
+    pub(super) load: Vec<f64>,
+    /// Let the control sense this instead of what the description says
+    #[arg(long, value_enum)]
+    pub(super) sense: Option<SenseArg>,
+    /// Folder for plots and numbers; none is written when left out
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// Replace the folder named with --out if it exists
+    #[arg(long, requires = "out")]
+    pub(super) replace: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest transient --step 3 --then-step 5 --load 50%\n  \
+                        loopcrest transient --step 5 --load 60% --then-load 2% --out short\n  \
+                        loopcrest transient --step 1 --load 50% --start-up")]
+pub(super) struct TransientArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Brightness step at the beginning; the brightest when left out
+    #[arg(long)]
+    pub(super) step: Option<u32>,
+    /// Load at the beginning, as a share of the rated load resistance
+    #[arg(long, value_parser = ratio)]
+    pub(super) load: Option<f64>,
+    /// Choose this brightness step during the run
+    #[arg(long)]
+    pub(super) then_step: Option<u32>,
+    /// Change to this load during the run
+    #[arg(long, value_parser = ratio)]
+    pub(super) then_load: Option<f64>,
+    /// Change to this supply voltage during the run, as a share of the rated voltage
+    #[arg(long, value_parser = ratio)]
+    pub(super) then_voltage: Option<f64>,
+    /// Begin at rest instead of at the operating point
+    #[arg(long)]
+    pub(super) start_up: bool,
+    /// When the change comes
+    #[arg(long, value_parser = time, default_value = "0.1 s")]
+    pub(super) at: f64,
+    /// Length of the run
+    #[arg(long = "for", value_name = "TIME", value_parser = time, default_value = "2 s")]
+    pub(super) duration: f64,
+    /// Let the control sense this instead of what the description says
+    #[arg(long, value_enum)]
+    pub(super) sense: Option<SenseArg>,
+    /// Folder for the numbers; none is written when left out
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// Replace the folder named with --out if it exists
+    #[arg(long, requires = "out")]
+    pub(super) replace: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest contrast\n  loopcrest contrast --step 3 --load 50%")]
+pub(super) struct ContrastArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Brightness step; the brightest when left out
+    #[arg(long)]
+    pub(super) step: Option<u32>,
+    /// Load as a share of the rated load resistance
+    #[arg(long, value_parser = ratio, default_value = "50%")]
+    pub(super) load: f64,
+    /// Folder for plots and numbers; none is written when left out
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// Replace the folder named with --out if it exists
+    #[arg(long, requires = "out")]
+    pub(super) replace: bool,
 }
 
 #[derive(Debug, Args)]

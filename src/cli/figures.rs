@@ -1,9 +1,13 @@
 use crate::assess::{StepCase, Survey};
-use crate::description::Description;
+use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
 use crate::plot::{
-    Drawing, Palette, current_figure, drawable, error_figure, harmonics_figure, ladder_figure,
+    Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
+    drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
+    phase_portrait_figure,
 };
+use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
+use crate::report::{amperes, ratio_as_percent};
 
 /// Cases and survey with names and origins in characters the figures' fonts have; `None` when they
 /// are already, else with the finding that says what the figures show instead.
@@ -44,8 +48,59 @@ pub(super) fn draw(cases: &[StepCase], survey: &Survey) -> Result<Vec<(String, V
         names.push(format!("step-{}-harmonics", case.step.number));
         figures.push(harmonics_figure(result));
     }
-    let drawings = Drawing::all(&figures, &Palette::LIGHT, Drawing::DEFAULT_PNG_WIDTH_PX)?;
-    let mut files = Vec::with_capacity(drawings.len());
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    files(&names, &figures)
+}
+
+/// The figures of one operating point.
+pub(super) fn operating(
+    point: &OperatingPoint,
+    setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let name =
+        format!("{} at {} load", amperes(point.output_rms_a()), ratio_as_percent(setup.load_ratio));
+    let named = NamedPoint { name: &name, point };
+    let origin = origin(setup);
+    files(
+        &["branches", "phase-portrait"],
+        &[branches_figure(&named, &origin)?, phase_portrait_figure(&[named], &name, &origin)?],
+    )
+}
+
+/// The figure over loads.
+pub(super) fn loads(
+    description: &Description,
+    setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let ratios: Vec<f64> = LoadCurve::even_ratios(LOADS_DRAWN);
+    let steps = description.steps.steps();
+    let curves = LoadCurve::of(&setup.regulator, steps, &ratios, &SolveOptions::default())?;
+    files(&["load-curves"], &[load_curves_figure(&curves, &origin(setup))])
+}
+
+/// The figure of three kinds of source.
+pub(super) fn contrast(
+    points: &[(&'static str, OperatingPoint)],
+    setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let named: Vec<NamedPoint<'_>> =
+        points.iter().map(|(name, point)| NamedPoint { name, point }).collect();
+    let setting = format!("{} load", ratio_as_percent(setup.load_ratio));
+    files(&["contrast"], &[contrast_figure(&named, &setting, &origin(setup))])
+}
+
+/// Loads at which the curves are computed.
+const LOADS_DRAWN: usize = 41;
+
+/// Where the values come from, for the foot of a figure.
+fn origin(setup: &RegulatorSetup) -> String {
+    format!("a {}: generic model, nobody's machine", setup.rating_words())
+}
+
+/// Figures as SVG and PNG under these names.
+fn files(names: &[&str], figures: &[Figure]) -> Result<Vec<(String, Vec<u8>)>> {
+    let drawings = Drawing::all(figures, &Palette::LIGHT, Drawing::DEFAULT_PNG_WIDTH_PX)?;
+    let mut files = Vec::with_capacity(names.len());
     for (name, (drawing, png)) in names.iter().zip(drawings) {
         files.push((format!("{name}.svg"), drawing.svg().as_bytes().to_vec()));
         files.push((format!("{name}.png"), png));

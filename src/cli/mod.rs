@@ -11,16 +11,21 @@ mod capture;
 mod complain;
 mod completions;
 mod console;
+mod contrast;
 mod figures;
 mod judge;
+mod loads;
+mod operate;
 mod outcome;
 mod quantities;
 mod readings;
+mod regulated;
 mod schema;
 mod shape;
 mod starter;
 mod steps;
 mod table;
+mod transient;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -53,6 +58,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Judge(args) => judge::run(&args, json),
         Command::Shape(args) => shape::run(&args, json),
         Command::Capture(args) => capture::run(&args, json),
+        Command::Operate(args) => operate::run(&args, json),
+        Command::Loads(args) => loads::run(&args, json),
+        Command::Transient(args) => transient::run(&args, json),
+        Command::Contrast(args) => contrast::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),

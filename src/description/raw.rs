@@ -51,6 +51,18 @@ pub(super) struct RawRegulator {
     pub(super) sense: Option<Spanned<RawSense>>,
     #[serde(default)]
     pub(super) values: RawRegulatorValues,
+    #[serde(default)]
+    pub(super) control: RawControl,
+}
+
+/// Gains as the change of the firing delay for a relative error of 1.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawControl {
+    pub(super) proportional: Option<Spanned<Radians>>,
+    pub(super) integral: Option<Spanned<Radians>>,
+    pub(super) delay_min: Option<Spanned<Radians>>,
+    pub(super) delay_max: Option<Spanned<Radians>>,
 }
 
 #[derive(Clone, Copy, Debug, Deserialize)]

@@ -3,12 +3,12 @@ use std::f64::consts::{SQRT_2, TAU};
 use toml::Spanned;
 
 use crate::circuit::SenseLaw;
-use crate::error::{Bounds, Result};
-use crate::regulator::{ResonantRegulator, ResonantValues, Supply};
+use crate::error::{Bounds, Error, Result};
+use crate::regulator::{ControlLoop, ResonantRegulator, ResonantValues, Supply};
 
 use super::RegulatorSetup;
-use super::quantity::Ohms;
-use super::raw::{RawRegulator, RawRegulatorValues, RawSense, RawSupply};
+use super::quantity::{Ohms, Radians};
+use super::raw::{RawControl, RawRegulator, RawRegulatorValues, RawSense, RawSupply};
 use super::reader::Reader;
 
 /// Reactances and resistances of a regulator's branches.
@@ -38,7 +38,9 @@ impl Reader<'_> {
         let load = |field| {
             self.bounded(field, |r: &super::quantity::Ratio| r.0, RegulatorSetup::LOAD_RATIO)
         };
+        let control = self.control(&raw.control)?;
         Ok(RegulatorSetup {
+            control,
             regulator: ResonantRegulator { values, supply: self.supply(supply, rated_hz)? },
             load_ratio: load(&raw.load)?,
             recheck_load_ratio: raw.recheck_load.as_ref().map(load).transpose()?,
@@ -47,6 +49,28 @@ impl Reader<'_> {
                 Some(RawSense::Average) => SenseLaw::RectifiedMean,
             },
         })
+    }
+
+    fn control(&self, raw: &RawControl) -> Result<ControlLoop> {
+        let mut control = ControlLoop::default();
+        let read = |field: &Option<Spanned<Radians>>, slot: &mut f64, bounds: Bounds| {
+            if let Some(field) = field {
+                *slot = self.bounded(field, |rad| rad.0, bounds)?;
+            }
+            Ok(())
+        };
+        let delay = ResonantRegulator::DELAY_RAD;
+        read(&raw.proportional, &mut control.proportional_rad, ControlLoop::GAIN_RAD)?;
+        read(&raw.integral, &mut control.integral_rad, ControlLoop::GAIN_RAD)?;
+        read(&raw.delay_min, &mut control.delay_min_rad, delay)?;
+        read(&raw.delay_max, &mut control.delay_max_rad, delay)?;
+        if let Some(field) = &raw.delay_max
+            && control.delay_min_rad >= control.delay_max_rad
+        {
+            let error = Error::inconsistent("the smallest delay is not below the largest");
+            return Err(self.at(field, error));
+        }
+        Ok(control)
     }
 
     fn supply(&self, raw: &RawSupply, rated_hz: f64) -> Result<Supply> {
@@ -104,8 +128,7 @@ impl Reader<'_> {
         if let Some(exponent) = &raw.iron_exponent {
             let value = self.bounded(exponent, |n| f64::from(*n), EXPONENT)? as u32;
             if value.is_multiple_of(2) {
-                let error =
-                    crate::error::Error::malformed("an odd iron exponent", value.to_string());
+                let error = Error::malformed("an odd iron exponent", value.to_string());
                 return Err(self.at(exponent, error));
             }
             values.iron_exponent = value;

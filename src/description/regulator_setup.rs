@@ -1,6 +1,9 @@
 use crate::circuit::SenseLaw;
-use crate::error::{Bounds, Result};
-use crate::regulator::{ResistiveLoad, ResonantRegulator, SolveOptions};
+use crate::error::{Bounds, Error, Result};
+use crate::regulator::{
+    ControlLoop, LoopRun, LoopScenario, OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad,
+    ResonantRegulator, SineSource, SolveOptions, run_closed_loop,
+};
 
 /// The regulator of a description with what is connected to it.
 #[derive(Clone, Debug)]
@@ -13,6 +16,8 @@ pub struct RegulatorSetup {
     pub recheck_load_ratio: Option<f64>,
     /// What the control takes for the current.
     pub sense: SenseLaw,
+    /// Gains and range of the control; its own sensing is not used, `sense` is.
+    pub control: ControlLoop,
 }
 
 impl RegulatorSetup {
@@ -34,16 +39,68 @@ impl RegulatorSetup {
         SolveOptions { sense: self.sense, ..SolveOptions::default() }
     }
 
+    /// Runs the regulator in time, the control sensing as described.
+    ///
+    /// # Errors
+    /// As [`run_closed_loop`].
+    pub fn run(&self, scenario: LoopScenario) -> Result<LoopRun> {
+        let control = ControlLoop { sense: self.sense, ..self.control };
+        run_closed_loop(&self.regulator, &control, scenario)
+    }
+
+    /// The same true RMS current on the setup's load from this regulator, from a phase-cut source of
+    /// the same rating and from an ideal sine source, each with its key.
+    ///
+    /// # Errors
+    /// `Inconsistent` when one of them cannot give the current; otherwise as their `hold` and
+    /// `drive`.
+    pub fn contrast(&self, target_a: f64) -> Result<Vec<(&'static str, OperatingPoint)>> {
+        let load = self.load(self.load_ratio)?;
+        let options = SolveOptions::default();
+        let values = &self.regulator.values;
+        let phase_cut = PhaseCutSource {
+            rated_power_w: values.rated_power_w,
+            rated_current_rms_a: values.rated_current_rms_a,
+            rated_frequency_hz: values.rated_frequency_hz,
+            supply: self.regulator.supply.clone(),
+        };
+        let frequency_hz = values.rated_frequency_hz * self.regulator.supply.frequency_ratio;
+        let sine = SineSource { frequency_hz }.drive(&load, target_a, &options)?;
+        let resonant = self.regulator.hold(&load, target_a, None, &options)?;
+        let cut = phase_cut.hold(&load, target_a, &options)?;
+        Ok(vec![
+            ("resonant", held("the resonant source", resonant)?),
+            ("phase-cut", held("the phase-cut source", cut)?),
+            ("sine", sine),
+        ])
+    }
+
     /// The regulator and a load in words.
     #[must_use]
     pub fn words(&self, load_ratio: f64) -> String {
+        format!("{}, load {} % of rated", self.rating_words(), (1e4 * load_ratio).round() / 1e2)
+    }
+
+    /// The regulator in words.
+    #[must_use]
+    pub fn rating_words(&self) -> String {
         let values = &self.regulator.values;
         format!(
-            "generic regulator {} kW, {} A, {} Hz, load {} % of rated",
+            "generic regulator {} kW, {} A, {} Hz",
             values.rated_power_w / 1e3,
             values.rated_current_rms_a,
-            values.rated_frequency_hz,
-            (1e4 * load_ratio).round() / 1e2
+            values.rated_frequency_hz
         )
+    }
+}
+
+fn held(name: &str, answer: Regulated) -> Result<OperatingPoint> {
+    match answer {
+        Regulated::Held(point) => Ok(*point),
+        Regulated::OutOfReach(reach) => Err(Error::inconsistent(format!(
+            "{name} cannot give {} A on this load; its limit is {:.3} A",
+            reach.target_a, reach.limit_a
+        ))
+        .with_hint("choose a lower step or a smaller load")),
     }
 }

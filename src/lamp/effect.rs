@@ -1,8 +1,9 @@
 /// What a wrong current does to a lamp.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LampEffect {
-    /// Light against the reference.
-    pub light_ratio: f64,
+    /// Light against the reference; `None` where the current is too far from it for the law to say
+    /// more than the direction.
+    pub light_ratio: Option<f64>,
     /// Whether the current is near enough to the reference for the light law to be credible.
     pub light_credible: bool,
     /// Life against the reference.

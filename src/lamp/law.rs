@@ -11,11 +11,13 @@ use super::{LampEffect, LifeChange};
 ///
 /// # Validity
 /// Credible to about ±10 % in voltage (from memory), that is 0.944 to 1.054 in current, around the
-/// rated current of the lamp. Halogen lamps at low current do not follow the life law.
+/// rated current of the lamp. Light is given as a rough number up to twice that range in voltage
+/// (our own choice) and not at all beyond. Halogen lamps at low current do not follow the life law.
 ///
 /// # Source
 /// Exponents: Fink & Beaty, Standard Handbook for Electrical Engineers, 11th ed., p. 22-8, as
-/// quoted in an encyclopaedia article on lamp rerating.
+/// quoted in an encyclopaedia article on lamp rerating; light and life are given there as ranges,
+/// in which 3.4 and −13 are our choice.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LampLaw {
     /// Luminous intensity against voltage.
@@ -28,45 +30,53 @@ pub struct LampLaw {
     pub credible_voltage_ratio: Cited<f64>,
 }
 
-const HANDBOOK: Source = Source::known(
-    "Fink & Beaty, Standard Handbook for Electrical Engineers, 11th ed.",
-    "p. 22-8",
-    Evidence::Quoted,
-);
+const HANDBOOK: &str = "Fink & Beaty, Standard Handbook for Electrical Engineers, 11th ed.";
 const RANGE: Source =
     Source::known("range in which the lamp power laws hold", "", Evidence::Memory);
 
 impl Default for LampLaw {
     fn default() -> Self {
-        let quoted = |value| Cited { value, source: HANDBOOK };
+        let quoted = |value, place| Cited {
+            value,
+            source: Source::known(HANDBOOK, place, Evidence::Quoted),
+        };
         Self {
-            light_exponent: quoted(3.4),
-            life_exponent: quoted(-13.0),
-            current_exponent: quoted(0.55),
+            light_exponent: quoted(3.4, "p. 22-8, our choice within the quoted range 3.4 to 3.5"),
+            life_exponent: quoted(-13.0, "p. 22-8, our choice within the quoted range -12 to -16"),
+            current_exponent: quoted(0.55, "p. 22-8"),
             credible_voltage_ratio: Cited { value: 0.10, source: RANGE },
         }
     }
 }
 
 impl LampLaw {
-    /// Current against its reference.
-    pub const CURRENT_RATIO: Bounds = Bounds::new("current against its reference", "", 0.0, 100.0);
+    /// Exponent of the current: near zero the laws in current would have no meaning.
+    pub const CURRENT_EXPONENT: Bounds = Bounds::new("lamp current exponent", "", 0.05, 10.0);
+    /// How far beyond the credible range in voltage light is still given as a rough number. Our own
+    /// choice: at 1.1055 of the current, the edge, the law says 1.86 times the light.
+    const ROUGH_RANGES: f64 = 2.0;
+    /// A true RMS current that heats a lamp.
+    const CURRENT_A: Bounds = Bounds::new("lamp current", "A", 0.0, f64::INFINITY);
 
     /// What a current does to a lamp, against the same lamp at the reference current.
     ///
     /// `rated` is the lamp's rated current: the life law is credible only around it, while the
-    /// light law is used locally around any reference (published relative intensities of the steps
-    /// imply exponents of 5.8 to 6.7 in current, against 6.18 here).
+    /// light law is used locally around any reference (relative intensities of the steps, which are
+    /// known here from memory only, imply exponents of 5.8 to 6.7 in current, against 6.18 here).
     ///
     /// # Errors
-    /// `OutOfRange` for a negative current or one beyond a hundred times the reference;
-    /// `Inconsistent` for a zero reference.
+    /// `OutOfRange` for a negative current or an exponent without meaning; `Inconsistent` for a zero
+    /// reference. A current far beyond the law is no error: its effect is said in words.
     pub fn effect(&self, now: TrueRms, reference: TrueRms, rated: TrueRms) -> Result<LampEffect> {
+        Self::CURRENT_EXPONENT.check(self.current_exponent.value)?;
+        Self::CURRENT_A.check(now.a())?;
+        Self::CURRENT_A.check(reference.a())?;
         let ratio = now
             .ratio_to(reference)
             .ok_or_else(|| Error::inconsistent("the reference current of the lamp is zero"))?;
-        Self::CURRENT_RATIO.check(ratio)?;
-        let light_ratio = ratio.powf(self.light_exponent.value / self.current_exponent.value);
+        let (rough_low, rough_high) = self.current_ratio(Self::ROUGH_RANGES);
+        let light_ratio = (ratio >= rough_low && ratio <= rough_high)
+            .then(|| ratio.powf(self.light_exponent.value / self.current_exponent.value));
         let (low, high) = self.credible_current_ratio();
         let credible = |value: f64| value >= low && value <= high;
         let at_rated = |current: TrueRms| current.ratio_to(rated).is_some_and(credible);
@@ -86,8 +96,13 @@ impl LampLaw {
     /// The credible range as a ratio of currents.
     #[must_use]
     pub fn credible_current_ratio(&self) -> (f64, f64) {
-        let half = self.credible_voltage_ratio.value;
+        self.current_ratio(1.0)
+    }
+
+    /// So many times the credible range in voltage, as a ratio of currents.
+    fn current_ratio(&self, ranges: f64) -> (f64, f64) {
+        let half = ranges * self.credible_voltage_ratio.value;
         let exponent = self.current_exponent.value;
-        ((1.0 - half).powf(exponent), (1.0 + half).powf(exponent))
+        ((1.0 - half).max(0.0).powf(exponent), (1.0 + half).powf(exponent))
     }
 }

@@ -21,6 +21,18 @@ pub(crate) fn value(coefficients: &[f64], tau: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * tau + c)
 }
 
+/// Values of the polynomial at eight arguments.
+#[inline]
+pub(crate) fn values(coefficients: &[f64], taus: [f64; 8]) -> [f64; 8] {
+    let mut sums = [0.0; 8];
+    for c in coefficients.iter().rev() {
+        for (sum, tau) in sums.iter_mut().zip(&taus) {
+            *sum = *sum * tau + c;
+        }
+    }
+    sums
+}
+
 /// Value and slope of the polynomial.
 #[inline]
 pub(crate) fn value_and_slope(coefficients: &[f64], tau: f64) -> (f64, f64) {

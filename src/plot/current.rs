@@ -46,7 +46,7 @@ pub fn current_figure(case: &StepCase, result: &StepResult) -> Figure {
             ruler.panel(step, Rect::new(848.0, top_px, 912.0, bottom_px)),
         ],
         zooms: vec![Zoom { whole: 0, part: 1, from: ruler.from_a, to: ruler.to_a }],
-        footnote: format!("Current: {}. Band: {}.", case.origin, step.source),
+        footnote: format!("Ideal meters. Current: {}. Band: {}.", case.origin, step.source),
     }
 }
 
@@ -54,8 +54,11 @@ fn lesson(step: &Step, result: &StepResult) -> String {
     let nominal_a = step.nominal.a();
     let shown_a = AVERAGE.read(&result.measures).shown_a();
     let true_a = result.measures.dc.rms_a;
+    // A meter that is not among those given can only be imagined.
+    let given = result.judgements.iter().any(|judgement| judgement.meter.detector == AVERAGE);
     let shown = format!(
-        "An average-responding meter shows {} where {} flow",
+        "An average-responding meter {} {} where {} flow",
+        if given { "shows" } else { "would show" },
         numbers::amperes(shown_a),
         numbers::amperes(true_a)
     );

@@ -65,13 +65,16 @@ impl Column {
             let points = vec![(x, knee), (x, y)];
             items.push(Item::Curve { points, stroke: stem.with_dash(Dash::Dotted) });
         }
-        let fit = matches!(judgement.fitness, Fitness::Fit | Fitness::Tight);
         items.push(Item::Mark {
             at: (x, y),
             offset_px: (0.0, 0.0),
             marker: Marker::of(self.detector),
             ink,
-            face: if fit { Face::Full } else { Face::Open },
+            face: match judgement.fitness {
+                Fitness::Fit => Face::Full,
+                Fitness::Tight => Face::Half,
+                Fitness::NotFit | Fitness::Blind => Face::Open,
+            },
             radius_px: if scale.upright { 7.0 } else { 9.0 },
         });
         let decimals = if error.abs() < 99.95 { 1 } else { 0 };

@@ -113,6 +113,11 @@ fn key(columns: &[Column]) -> Vec<KeyEntry> {
         })
         .collect();
     key.push(KeyEntry {
+        marker: Some((Marker::Circle, Face::Half)),
+        ink: Ink::Muted,
+        text: "half: tight".into(),
+    });
+    key.push(KeyEntry {
         marker: Some((Marker::Circle, Face::Open)),
         ink: Ink::Muted,
         text: "open: may not set the step".into(),
@@ -137,7 +142,7 @@ fn lesson(survey: &Survey, drawn: usize, all: usize) -> String {
         String::new()
     };
     format!(
-        "A meter may set a step only if its mark lies inside that step's green box; {count}{left_out}."
+        "A meter may set a step only if its mark lies inside that step's shaded box; {count}{left_out}."
     )
 }
 
@@ -158,5 +163,5 @@ fn footnote(survey: &Survey) -> String {
         [only] => format!("Current: {only}. "),
         [first, ..] => format!("Currents: {first}, and others. "),
     };
-    format!("{current}Bands: {}.", sources.join("; "))
+    format!("Ideal meters. {current}Bands: {}.", sources.join("; "))
 }

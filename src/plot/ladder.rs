@@ -1,111 +1,20 @@
 //! Classic shapes of one true RMS current, and what each kind of meter shows of them.
 
-use std::f64::consts::{FRAC_PI_2, FRAC_PI_3, PI, TAU};
-
-use rayon::prelude::*;
-
+use crate::assess::{Rung, ladder};
 use crate::error::Result;
 use crate::meter::Detector;
-use crate::waveform::{Coupling, Harmonic, Scale, Shape, Synthesis};
+use crate::waveform::Coupling;
 
 use super::layout::{MARGIN_PX, content_top_px};
 use super::{Anchor, Axis, Face, Figure, Ink, Item, Marker, Panel, Rect, Stroke, TextLook, Weight};
 use super::{font, numbers};
 
-/// True RMS of every rung. The errors do not depend on it.
-const RMS_A: f64 = 6.6;
 /// Points of a sketch: enough for a stroke of two pixels.
 const SKETCH_POINTS: usize = 160;
-/// Fine enough that the largest sample of a corner is within 1e-4 of the corner's own height, so
-/// that the printed decimal is the closed form's.
-const SAMPLES_PER_PERIOD: usize = 36_000;
 /// Rows that begin a new family of shapes.
 const FAMILIES: [usize; 5] = [1, 4, 8, 9, 12];
 /// Half-width of the shaded strip: the room of the published ±3 % bands.
 const BAND_RATIO: f64 = 0.03;
-
-/// One shape of the ladder with the error each kind of ideal meter makes on it.
-///
-/// Errors are against the true RMS of the whole current, mean included: the one that heats a lamp.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rung {
-    /// The shape in words.
-    pub name: String,
-    /// The shape.
-    pub shape: Shape,
-    /// Whether the meters see the mean of the current.
-    pub coupling: Coupling,
-    /// Error of a true-RMS meter.
-    pub true_rms_error_ratio: f64,
-    /// Error of an average-responding meter.
-    pub average_error_ratio: f64,
-    /// Error of a peak-responding meter.
-    pub peak_error_ratio: f64,
-}
-
-impl Rung {
-    /// Computes one rung.
-    ///
-    /// # Errors
-    /// As [`Synthesis::waveform`].
-    pub fn new(name: impl Into<String>, shape: Shape, coupling: Coupling) -> Result<Self> {
-        let recipe = Synthesis {
-            samples_per_period: SAMPLES_PER_PERIOD,
-            ..Synthesis::new(shape.clone(), Scale::RmsA(RMS_A))
-        };
-        let waveform = recipe.waveform()?;
-        let measures = waveform.measures();
-        let error =
-            |detector: Detector| detector.read(&measures).shown_a() / measures.dc.rms_a - 1.0;
-        Ok(Self {
-            name: name.into(),
-            shape,
-            coupling,
-            true_rms_error_ratio: error(Detector::TrueRms(coupling)),
-            average_error_ratio: error(Detector::AverageResponding(coupling)),
-            peak_error_ratio: error(Detector::PeakResponding(coupling)),
-        })
-    }
-
-    fn errors(&self) -> [(Detector, f64); 3] {
-        [
-            (Detector::TrueRms(Coupling::Ac), self.true_rms_error_ratio),
-            (Detector::AverageResponding(Coupling::Ac), self.average_error_ratio),
-            (Detector::PeakResponding(Coupling::Ac), self.peak_error_ratio),
-        ]
-    }
-}
-
-/// The rungs, from the sine upwards in kind: harmonics, ideal converters, pulses, phase control,
-/// rectifiers.
-///
-/// # Errors
-/// None in practice: the shapes are within bounds.
-pub fn ladder() -> Result<Vec<Rung>> {
-    let third = |phase_rad| Shape::Harmonics(vec![Harmonic { order: 3, ratio: 0.2, phase_rad }]);
-    let cut = |delay_rad| Shape::PhaseCut { delay_rad };
-    [
-        ("sine", Shape::Sine, Coupling::Dc),
-        ("3rd harmonic 20 % at 0°", third(0.0), Coupling::Dc),
-        ("3rd harmonic 20 % at 90°", third(FRAC_PI_2), Coupling::Dc),
-        ("3rd harmonic 20 % at 180°", third(PI), Coupling::Dc),
-        ("triangle", Shape::Triangle, Coupling::Dc),
-        ("trapezoid, half of it flat", Shape::Trapezoid { flat_ratio: 0.5 }, Coupling::Dc),
-        ("square", Shape::Square, Coupling::Dc),
-        ("120° blocks", Shape::Block120, Coupling::Dc),
-        ("pulses, 25 % of the time", Shape::Pulse { duty: 0.25 }, Coupling::Dc),
-        ("sine cut for 60°", cut(FRAC_PI_3), Coupling::Dc),
-        ("sine cut for 90°", cut(FRAC_PI_2), Coupling::Dc),
-        ("sine cut for 120°", cut(2.0 * FRAC_PI_3), Coupling::Dc),
-        ("half-wave, mean kept", Shape::HalfWave, Coupling::Dc),
-        ("half-wave, mean lost", Shape::HalfWave, Coupling::Ac),
-    ]
-    .into_par_iter()
-    .map(|(name, shape, coupling)| Rung::new(name, shape, coupling))
-    .collect::<Vec<Result<Rung>>>()
-    .into_iter()
-    .collect()
-}
 
 /// The ladder as a figure: each shape with its drawing, the three errors as marks and as numbers.
 ///
@@ -118,7 +27,7 @@ pub fn ladder_figure() -> Result<Figure> {
         .to_owned();
     let top_px = content_top_px(&caption, &[]) + 34.0;
     let area = Rect::new(388.0, top_px, 876.0, 582.0);
-    let percents = || rungs.iter().flat_map(Rung::errors).map(|(_, ratio)| 100.0 * ratio);
+    let percents = || rungs.iter().flat_map(errors).map(|(_, ratio)| 100.0 * ratio);
     let (least, most) = percents().fold((0.0_f64, 0.0_f64), |(a, b), e| (a.min(e), b.max(e)));
     let mut x = Axis::numbers("error against the true RMS", "%", 1.12 * least, 1.06 * most, 8);
     x.grid = true;
@@ -156,10 +65,19 @@ pub fn ladder_figure() -> Result<Figure> {
         key: Vec::new(),
         panels: vec![Panel { area, x, y, items }],
         zooms: Vec::new(),
-        footnote: "Ideal meters. Green strip: the errors a ±3 % band would \
+        footnote: "Ideal meters. Shaded strip: the errors a ±3 % band would \
                    forgive. Mean lost: seen through a current transformer."
             .into(),
     })
+}
+
+/// The three errors with the law that stands for each kind of meter.
+fn errors(rung: &Rung) -> [(Detector, f64); 3] {
+    [
+        (Detector::TrueRms(Coupling::Ac), rung.true_rms_error_ratio),
+        (Detector::AverageResponding(Coupling::Ac), rung.average_error_ratio),
+        (Detector::PeakResponding(Coupling::Ac), rung.peak_error_ratio),
+    ]
 }
 
 /// Distances of the three columns of numbers from the panel's right edge.
@@ -181,7 +99,7 @@ fn row_items(row: f64, rung: &Rung, right: f64) -> Vec<Item> {
         points: sketch(rung),
         stroke: Stroke::solid(Ink::Current, 2.0),
     });
-    for (index, (detector, ratio)) in rung.errors().into_iter().enumerate() {
+    for (index, (detector, ratio)) in errors(rung).into_iter().enumerate() {
         let ink = Ink::of(detector.indication());
         // One above the other within the row, so that equal errors do not hide each other.
         let y = 0.27_f64.mul_add(index as f64 - 1.0, row);
@@ -241,21 +159,9 @@ fn head_items(right: f64) -> Vec<Item> {
     items
 }
 
-/// One period of the shape, scaled to its own peak, as the meter sees it.
+/// One period of the shape as the meter sees it, from −1 to 1 across.
 fn sketch(rung: &Rung) -> Vec<(f64, f64)> {
-    let values: Vec<f64> = (0..SKETCH_POINTS)
-        .map(|k| rung.shape.at(TAU * (k as f64 + 0.5) / SKETCH_POINTS as f64))
-        .collect();
-    let mean = match rung.coupling {
-        Coupling::Ac => values.iter().sum::<f64>() / values.len() as f64,
-        Coupling::Dc => 0.0,
-    };
-    let peak = values.iter().map(|value| value.abs()).fold(0.0, f64::max);
-    values
-        .into_iter()
-        .enumerate()
-        .map(|(k, value)| {
-            (2.0 * (k as f64 + 0.5) / SKETCH_POINTS as f64 - 1.0, (value - mean) / peak)
-        })
-        .collect()
+    let across = |k: usize| 2.0 * (k as f64 + 0.5) / SKETCH_POINTS as f64 - 1.0;
+    let values = rung.seen_ratio(SKETCH_POINTS);
+    values.into_iter().enumerate().map(|(k, value)| (across(k), value)).collect()
 }

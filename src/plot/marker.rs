@@ -24,11 +24,13 @@ pub enum Marker {
     Lying,
 }
 
-/// Whether a mark is full or only an outline.
+/// Whether a mark is full, half full or only an outline.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Face {
     /// Filled.
     Full,
+    /// Outline, the lower half filled.
+    Half,
     /// Outline on the background.
     Open,
 }

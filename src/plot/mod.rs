@@ -1,7 +1,8 @@
 //! Figures: data first, then SVG and PNG.
 //!
 //! Knows: how a figure of this trade is put together (the current of a step, the errors of the
-//! meters, harmonics, the ladder of shapes) and how it becomes a picture that looks the same on a
+//! meters, harmonics, the ladder of shapes; a solved regulator from inside, over load and against
+//! other sources) and how it becomes a picture that looks the same on a
 //! machine without fonts. Refuses to know: how the numbers came about, files, screens.
 //!
 //! Conventions: a [`Figure`] is plain data in the units its axes name; a [`Scene`] is the same
@@ -13,9 +14,12 @@
 
 mod anchor;
 mod axis;
+mod branches;
 mod callout;
+mod contrast;
 mod current;
 mod curve;
+mod cycle;
 mod drawing;
 mod element;
 mod error_column;
@@ -29,12 +33,15 @@ mod key;
 mod ladder;
 mod layout;
 mod layout_panel;
+mod load_curves;
 mod look;
 mod marker;
+mod named_point;
 mod numbers;
 mod palette;
 mod panel;
 mod paragraph;
+mod phase_portrait;
 mod raster;
 mod rect;
 mod scene;
@@ -44,7 +51,9 @@ mod ticks;
 
 pub use anchor::Anchor;
 pub use axis::{Axis, Tick};
+pub use branches::branches_figure;
 pub use callout::Callout;
+pub use contrast::contrast_figure;
 pub use current::current_figure;
 pub use drawing::Drawing;
 pub use element::{Element, TextRun};
@@ -54,10 +63,13 @@ pub use font::{Weight, drawable};
 pub use harmonics::harmonics_figure;
 pub use item::Item;
 pub use key::KeyEntry;
-pub use ladder::{Rung, ladder, ladder_figure};
+pub use ladder::ladder_figure;
+pub use load_curves::load_curves_figure;
 pub use look::{Dash, Stroke, TextLook};
 pub use marker::{Face, Marker};
+pub use named_point::NamedPoint;
 pub use palette::{Ink, Palette, Rgb};
 pub use panel::Panel;
+pub use phase_portrait::phase_portrait_figure;
 pub use rect::Rect;
 pub use scene::Scene;

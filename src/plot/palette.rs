@@ -29,6 +29,16 @@ pub enum Ink {
     Aside,
     /// Even harmonics: the lighter of the two kinds of bar.
     Lighter,
+    /// What the supply feeds in.
+    Input,
+    /// The resonant capacitor.
+    Capacitor,
+    /// The fired reactor.
+    Control,
+    /// The saturating iron.
+    Iron,
+    /// One of several curves in an order, the first being 0; from the sixth on they begin again.
+    Rank(u8),
 }
 
 /// The colours of a figure, each named by what it stands for.
@@ -61,6 +71,16 @@ pub struct Palette {
     pub aside: Rgb,
     /// See [`Ink::Lighter`].
     pub lighter: Rgb,
+    /// See [`Ink::Input`].
+    pub input: Rgb,
+    /// See [`Ink::Capacitor`].
+    pub capacitor: Rgb,
+    /// See [`Ink::Control`].
+    pub control: Rgb,
+    /// See [`Ink::Iron`].
+    pub iron: Rgb,
+    /// See [`Ink::Rank`]: from dark to light.
+    pub ranks: [Rgb; 5],
 }
 
 impl Palette {
@@ -82,6 +102,17 @@ impl Palette {
         room_edge: Rgb(0, 122, 88),
         aside: Rgb(241, 243, 246),
         lighter: Rgb(150, 190, 222),
+        input: Rgb(0, 98, 160),
+        capacitor: Rgb(0, 122, 88),
+        control: Rgb(200, 82, 0),
+        iron: Rgb(140, 62, 122),
+        ranks: [
+            Rgb(24, 28, 66),
+            Rgb(120, 40, 110),
+            Rgb(0, 98, 160),
+            Rgb(0, 132, 96),
+            Rgb(206, 104, 0),
+        ],
     };
 
     /// The colour of an ink.
@@ -100,6 +131,11 @@ impl Palette {
             Ink::RoomEdge => self.room_edge,
             Ink::Aside => self.aside,
             Ink::Lighter => self.lighter,
+            Ink::Input => self.input,
+            Ink::Capacitor => self.capacitor,
+            Ink::Control => self.control,
+            Ink::Iron => self.iron,
+            Ink::Rank(rank) => self.ranks[usize::from(rank) % self.ranks.len()],
         }
     }
 }

@@ -5,6 +5,8 @@
 //! the drawing is then an eighth of a pixel. As a welcome side effect coordinates are whole numbers,
 //! and the last bit of a sine does not show in the file.
 
+use std::f64::consts::PI;
+
 use plotters::backend::SVGBackend;
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, IntoDrawingArea};
@@ -98,6 +100,13 @@ fn mark(
         let centre = place((x_px, y_px));
         let radius = units(radius_px);
         canvas.draw(&Circle::new(centre, radius, fill.filled())).expect(INTO_A_STRING);
+        if face == Face::Half {
+            let round = (0..=HALF_TURN_POINTS).map(|k| {
+                let (dy, dx) = (PI * k as f64 / HALF_TURN_POINTS as f64).sin_cos();
+                (dx.mul_add(radius_px, x_px), dy.mul_add(radius_px, y_px))
+            });
+            polygon(canvas, &round.collect::<Vec<_>>(), edge);
+        }
         canvas.draw(&Circle::new(centre, radius, style)).expect(INTO_A_STRING);
         return;
     };
@@ -106,10 +115,32 @@ fn mark(
         .map(|(dx, dy)| (dx.mul_add(radius_px, x_px), dy.mul_add(radius_px, y_px)))
         .collect();
     polygon(canvas, &ring, fill);
+    if face == Face::Half {
+        polygon(canvas, &below(&ring, y_px), edge);
+    }
     // Back to the first two corners, so that the last joint is rounded like the others.
     ring.extend_from_within(..2);
     let stroke = Stroke { ink, width_px: 2.5, dash: Dash::Solid };
     line(canvas, &ring, stroke, palette);
+}
+
+/// Corners of half a disc: no straight piece of its edge is seen.
+const HALF_TURN_POINTS: usize = 24;
+
+/// The part of a polygon below a height (y runs down), cut along it.
+fn below(ring: &[(f64, f64)], height_px: f64) -> Vec<(f64, f64)> {
+    let mut part = Vec::with_capacity(ring.len() + 2);
+    for (index, (x, y)) in ring.iter().enumerate() {
+        let (next_x, next_y) = ring[(index + 1) % ring.len()];
+        if *y >= height_px {
+            part.push((*x, *y));
+        }
+        if (*y - height_px) * (next_y - height_px) < 0.0 {
+            let share = (height_px - y) / (next_y - y);
+            part.push((share.mul_add(next_x - x, *x), height_px));
+        }
+    }
+    part
 }
 
 fn text(canvas: &Canvas<'_>, run: &TextRun, palette: &Palette) {

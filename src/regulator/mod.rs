@@ -14,16 +14,19 @@
 
 mod band;
 mod band_set;
+mod branch_summary;
 mod circuit_class;
 mod closed_loop;
 mod guess;
 mod load;
+mod load_curve;
 mod operating_point;
 mod phase_cut;
 mod published;
 mod resonant;
 mod resonant_values;
 mod scenario;
+mod setting_shift;
 mod sine_source;
 mod solver;
 mod step;
@@ -33,14 +36,17 @@ mod table;
 
 pub use band::{Band, Placement};
 pub use band_set::BandSet;
+pub use branch_summary::{BranchSummary, OutputPower};
 pub use circuit_class::CircuitClass;
 pub use closed_loop::{LoopRun, run_closed_loop};
 pub use load::{Load, ResistiveLoad};
+pub use load_curve::{LoadCurve, LoadPoint};
 pub use operating_point::{OperatingPoint, Reach, ReachSide};
 pub use phase_cut::PhaseCutSource;
 pub use resonant::{RegulatedNetwork, ResonantRegulator};
 pub use resonant_values::ResonantValues;
 pub use scenario::{ControlLoop, HalfCycle, LoopEvent, LoopScenario, LoopStart};
+pub use setting_shift::SettingShift;
 pub use sine_source::SineSource;
 pub use solver::{Regulated, SolveOptions};
 pub use step::Step;

@@ -42,7 +42,7 @@ pub(super) fn bands(class: CircuitClass, set: BandSet) -> Option<&'static [Publi
                     with(
                         4.66,
                         4.94,
-                        "the source prints 4.97 A as the upper edge, where its own ±3 % rule gives 4.94 A",
+                        "the source prints 4.97 A as the upper edge, where the rule the other rows follow (derived: ±3 %) gives 4.94 A",
                     ),
                     plain(5.34, 5.67),
                     plain(6.40, 6.80),
@@ -56,7 +56,7 @@ pub(super) fn bands(class: CircuitClass, set: BandSet) -> Option<&'static [Publi
                     with(
                         3.32,
                         3.49,
-                        "the source prints 3.22 A as the lower edge, where its own ±2.5 % rule gives 3.32 A",
+                        "the source prints 3.22 A as the lower edge, where the rule the other rows follow (derived: ±2.5 %) gives 3.32 A",
                     ),
                     plain(4.00, 4.20),
                     plain(5.07, 5.33),
@@ -109,7 +109,7 @@ pub(super) fn source(set: BandSet, corrected: bool) -> Source {
     match set {
         BandSet::Mil1998 if corrected => Source::known(
             "MIL-HDBK-1023/4 (30 November 1998, cancelled 15 December 2006)",
-            "p. 52, short-circuit test, one misprinted edge set right by the table's own rule",
+            "p. 52, short-circuit test, one edge taken for a misprint and set right by the rule the other rows follow (derived)",
             Evidence::Derived,
         ),
         BandSet::Ufc2005 => Source::known(

@@ -9,7 +9,7 @@ use crate::regulator::{Step, StepTable};
 use crate::spectrum::Spectrum;
 use crate::waveform::Coupling;
 
-use super::parts::placement_key;
+use super::parts::{PlacementPart, placement_key};
 use super::shape_document::readings;
 use super::survey_document::program;
 use super::{CAUTIONS, Document, MeasuresPart, NotePart, ReadingPart, StepPart};
@@ -103,6 +103,7 @@ pub struct JudgedStepPart {
     /// Whether the user asked for this step; otherwise it is the nearest.
     pub asked_for: bool,
     /// Where the true RMS (mean included) lies: `low`, `inside` or `high`; null without a verdict.
+    #[schemars(with = "Option<PlacementPart>")]
     pub placement: Option<&'static str>,
     /// Why there is no verdict, when there is none.
     pub no_verdict: Option<&'static str>,

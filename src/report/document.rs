@@ -1,7 +1,10 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{CaptureDocument, ShapeDocument, StepsDocument, SurveyDocument};
+use super::{
+    CaptureDocument, ContrastDocument, LoadsDocument, OperatingDocument, ShapeDocument,
+    StepsDocument, SurveyDocument, TransientDocument,
+};
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -13,6 +16,14 @@ pub enum Document {
     Shape(Box<ShapeDocument>),
     /// A recorded current.
     Capture(Box<CaptureDocument>),
+    /// One operating point of a regulator.
+    Operating(Box<OperatingDocument>),
+    /// Every step at several loads.
+    Loads(Box<LoadsDocument>),
+    /// Three kinds of source on one load.
+    Contrast(Box<ContrastDocument>),
+    /// A run with the control closed.
+    Transient(Box<TransientDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

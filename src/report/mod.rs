@@ -9,18 +9,25 @@
 
 mod capture_document;
 mod cautions;
+mod contrast_document;
 mod document;
+mod loads_document;
+mod operating_document;
 mod output_folder;
 mod parts;
 mod recheck_part;
 mod shape_document;
 mod steps_document;
 mod survey_document;
+mod transient_document;
 mod wording;
 
 pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
+pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+pub use loads_document::{LoadCellPart, LoadsDocument};
+pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
 pub use output_folder::{Existing, OutputFolder};
 pub use parts::{
     LifePart, LinePart, MeasuresPart, MeterPart, NotePart, ReadingPart, SourcedPart, StepPart,
@@ -30,7 +37,8 @@ pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
+pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
-    plain_number, plain_percent, ratio_as_percent, signed_amperes,
+    plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
 };

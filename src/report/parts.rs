@@ -180,17 +180,19 @@ pub struct MeterPart {
     pub set_band_high_a: Option<f64>,
     /// True RMS when the step is trimmed until this meter shows the nominal.
     pub trimmed_true_rms_a: Option<f64>,
-    /// Where that lies: `low`, `inside` or `high`.
+    /// Where that lies.
+    #[schemars(with = "Option<PlacementPart>")]
     pub trimmed_placement: Option<&'static str>,
     /// How much of the way from nominal to the band's edge that is; above 1 is outside.
     pub trimmed_band_share_ratio: Option<f64>,
-    /// Light then, against the nominal.
+    /// Light then, against the nominal; absent where the law cannot say.
     pub trimmed_light_ratio: Option<f64>,
     /// Whether the light law holds at that current.
     pub trimmed_light_credible: Option<bool>,
     /// Lamp life then, against the nominal.
     pub trimmed_life: Option<LifePart>,
-    /// Verdict: `fit`, `tight`, `not-fit` or `blind`.
+    /// Verdict.
+    #[schemars(with = "FitnessPart")]
     pub fitness: &'static str,
 }
 
@@ -210,7 +212,7 @@ impl From<&Judgement> for MeterPart {
             trimmed_true_rms_a: trimmed.map(|trimmed| trimmed.true_rms.a()),
             trimmed_placement: trimmed.map(|trimmed| placement_key(trimmed.placement)),
             trimmed_band_share_ratio: trimmed.and_then(|trimmed| trimmed.band_share_ratio),
-            trimmed_light_ratio: effect.map(|effect| effect.light_ratio),
+            trimmed_light_ratio: effect.and_then(|effect| effect.light_ratio),
             trimmed_light_credible: effect.map(|effect| effect.light_credible),
             trimmed_life: effect.map(|effect| effect.life.into()),
             fitness: fitness_key(judgement.fitness),
@@ -296,6 +298,34 @@ impl From<&StepResult> for StepResultPart {
             meters: result.judgements.iter().map(MeterPart::from).collect(),
         }
     }
+}
+
+/// Where a current lies against a band.
+#[derive(JsonSchema)]
+#[schemars(rename_all = "kebab-case")]
+#[expect(dead_code, reason = "names the words of a field in the schema")]
+pub(super) enum PlacementPart {
+    /// Below the band.
+    Low,
+    /// In the band, its edges included.
+    Inside,
+    /// Above the band.
+    High,
+}
+
+/// Whether a meter may set a step.
+#[derive(JsonSchema)]
+#[schemars(rename_all = "kebab-case")]
+#[expect(dead_code, reason = "names the words of a field in the schema")]
+enum FitnessPart {
+    /// It may.
+    Fit,
+    /// It may, but its law alone uses more than half of the room to the band's edge.
+    Tight,
+    /// It may not: trimming by it ends outside the band.
+    NotFit,
+    /// It shows nothing of this current.
+    Blind,
 }
 
 pub(super) fn placement_key(placement: Placement) -> &'static str {

@@ -5,7 +5,7 @@ use crate::assess::{Recheck, RecheckRow};
 use crate::circuit::SenseLaw;
 use crate::description::Description;
 
-use super::parts::placement_key;
+use super::parts::{PlacementPart, placement_key};
 
 /// Every step read again at another load, after it was trimmed by a meter.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -31,7 +31,8 @@ pub struct RecheckRowPart {
     pub set_true_rms_a: f64,
     /// True RMS at the other load, the setting untouched.
     pub recheck_true_rms_a: f64,
-    /// Where that lies: `low`, `inside` or `high`.
+    /// Where that lies.
+    #[schemars(with = "PlacementPart")]
     pub recheck_placement: &'static str,
     /// What the meter shows at the other load; it showed the nominal before.
     pub recheck_shown_a: f64,

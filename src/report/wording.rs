@@ -78,11 +78,15 @@ pub fn degrees(angle_rad: f64) -> String {
     format!("{:.1}°", angle_rad.to_degrees())
 }
 
-/// Light against the nominal.
+/// Light against the nominal: a number with "~" in front near the range in which the law is credible,
+/// words beyond.
 #[must_use]
-pub fn light(light_ratio: f64, credible: bool) -> String {
-    let about = if credible { "" } else { "~" };
-    format!("{about}{:.0} %", 100.0 * light_ratio)
+pub fn light(light_ratio: Option<f64>, credible: bool) -> String {
+    match (light_ratio, credible) {
+        (Some(ratio), true) => ratio_as_percent(ratio),
+        (Some(ratio), false) => format!("~{}", ratio_as_percent(ratio)),
+        (None, _) => "beyond the law".into(),
+    }
 }
 
 /// Lamp life against the nominal.
@@ -110,4 +114,20 @@ pub fn placement(placement: Placement) -> &'static str {
 #[must_use]
 pub fn plain_percent(ratio: f64) -> String {
     format!("{:.2} %", 100.0 * ratio)
+}
+
+/// Volts with one decimal.
+#[must_use]
+pub fn volts(value_v: f64) -> String {
+    format!("{value_v:.1} V")
+}
+
+/// Watts or volt-amperes, in thousands from 1000 upwards.
+#[must_use]
+pub fn watts(value: f64, unit: &str) -> String {
+    if value.abs() >= 1000.0 {
+        format!("{:.3} k{unit}", value / 1000.0)
+    } else {
+        format!("{value:.1} {unit}")
+    }
 }

@@ -10,6 +10,7 @@
 mod band_limit;
 mod line;
 mod plans;
+mod shape_lines;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod spectrum;
 

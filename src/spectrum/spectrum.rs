@@ -29,7 +29,13 @@ pub struct Spectrum {
     samples_per_period: usize,
     /// True RMS of the waveform with the mean removed, all periods.
     rms_ac_a: f64,
+    /// Orders above are on the grid but mean nothing.
+    highest_order: usize,
 }
+
+/// Part of the true RMS below which a line is the rounding of the transform: ε log₂ N for the
+/// longest periods is 27 ε, and some more for the lines' own arithmetic.
+const ROUNDING_RATIO: f64 = 64.0 * f64::EPSILON;
 
 impl Spectrum {
     /// The harmonics of a waveform, up to half its samples per period.
@@ -57,6 +63,30 @@ impl Spectrum {
             alternating_a: if n.is_multiple_of(2) { bins[n / 2].re / n as f64 } else { 0.0 },
             samples_per_period: n,
             rms_ac_a: waveform.rms_a(Coupling::Ac),
+            highest_order: waveform.highest_order(),
+        }
+    }
+
+    /// A spectrum from its lines (complex peak amplitudes of orders 1, 2, ...), on a grid that holds
+    /// them all.
+    pub(super) fn from_peaks(
+        fundamental_hz: f64,
+        mean_a: f64,
+        peaks_a: Vec<Complex64>,
+        samples_per_period: usize,
+    ) -> Self {
+        let highest_order = peaks_a.len();
+        let peaks_a = Array1::from(peaks_a);
+        let rms_ac_a = rms(&peaks_a);
+        let alternating_a = 0.0;
+        Self {
+            fundamental_hz,
+            mean_a,
+            peaks_a,
+            alternating_a,
+            samples_per_period,
+            rms_ac_a,
+            highest_order,
         }
     }
 
@@ -72,22 +102,27 @@ impl Spectrum {
         self.mean_a
     }
 
-    /// The highest order the grid can hold.
+    /// The highest order that is known: what the grid can hold, or less where the waveform's maker
+    /// vouches for less.
     #[must_use]
     pub fn highest_order(&self) -> usize {
-        self.peaks_a.len()
+        self.highest_order
     }
 
     /// One harmonic line; `None` for order 0 or above [`Self::highest_order`].
     #[must_use]
     pub fn line(&self, order: usize) -> Option<HarmonicLine> {
+        if order > self.highest_order {
+            return None;
+        }
         let peak_a = self.peaks_a.get(order.checked_sub(1)?)?;
         Some(HarmonicLine { order, rms_a: peak_a.norm() / SQRT_2, phase_rad: peak_a.arg() })
     }
 
-    /// The lines of the given orders, as far as the grid holds them.
+    /// The lines of the given orders, as far as they are known.
     pub fn lines(&self, orders: RangeInclusive<usize>) -> impl Iterator<Item = HarmonicLine> + '_ {
-        orders.filter_map(|order| self.line(order))
+        let last = (*orders.end()).min(self.highest_order);
+        (*orders.start()..=last).filter_map(|order| self.line(order))
     }
 
     /// RMS of the fundamental.
@@ -108,9 +143,9 @@ impl Spectrum {
     /// The usual definition relative to the fundamental (IEC 61000-4-7, IEEE 1459; from memory).
     #[must_use]
     pub fn thd_ratio(&self, highest_order: usize) -> Option<f64> {
-        let top = highest_order.min(self.peaks_a.len());
+        let top = highest_order.min(self.highest_order);
         let fundamental_a = self.peaks_a.first()?.norm();
-        if fundamental_a <= 0.0 || top < 2 {
+        if !self.has_fundamental() || top < 2 {
             return None;
         }
         let square: f64 = self.peaks_a.iter().take(top).skip(1).map(Complex64::norm_sqr).sum();
@@ -125,25 +160,29 @@ impl Spectrum {
     pub fn distortion_ratio(&self) -> Option<f64> {
         let fundamental_a = self.fundamental_rms_a();
         let rest_a2 = self.rms_ac_a.mul_add(self.rms_ac_a, -fundamental_a * fundamental_a);
-        (fundamental_a > 0.0).then(|| rest_a2.max(0.0).sqrt() / fundamental_a)
+        self.has_fundamental().then(|| rest_a2.max(0.0).sqrt() / fundamental_a)
+    }
+
+    /// Whether there is a fundamental at all, beyond the rounding of the transform.
+    fn has_fundamental(&self) -> bool {
+        self.rms_ac_a > 0.0
+            && self.fundamental_rms_a() > ROUNDING_RATIO * self.mean_a.hypot(self.rms_ac_a)
     }
 
     /// True RMS rebuilt from the lines, mean included (Parseval).
     #[must_use]
     pub fn rms_a(&self) -> f64 {
-        let lines_a2: f64 = self.peaks_a.iter().map(|peak_a| 0.5 * peak_a.norm_sqr()).sum();
-        (self.mean_a.powi(2) + lines_a2 + self.alternating_a.powi(2)).sqrt()
+        self.mean_a.hypot(rms(&self.peaks_a)).hypot(self.alternating_a)
     }
 
     /// The same spectrum with every order above `highest_order` removed.
     #[must_use]
     pub fn band_limited(mut self, highest_order: usize) -> Self {
         self.peaks_a.iter_mut().skip(highest_order).for_each(|peak_a| *peak_a = Complex64::ZERO);
-        if 2 * highest_order < self.samples_per_period {
+        if highest_order.saturating_mul(2) < self.samples_per_period {
             self.alternating_a = 0.0;
         }
-        let lines_a2: f64 = self.peaks_a.iter().map(|peak_a| 0.5 * peak_a.norm_sqr()).sum();
-        self.rms_ac_a = (lines_a2 + self.alternating_a.powi(2)).sqrt();
+        self.rms_ac_a = rms(&self.peaks_a).hypot(self.alternating_a);
         self
     }
 
@@ -183,6 +222,11 @@ impl Spectrum {
             .expect("both buffers were made for this length, and the outer bins are real");
         Waveform::new(samples_a, n, 1.0 / (self.fundamental_hz * n as f64))
     }
+}
+
+/// True RMS of lines given by their peak amplitudes.
+fn rms(peaks_a: &Array1<Complex64>) -> f64 {
+    peaks_a.iter().map(|peak_a| 0.5 * peak_a.norm_sqr()).sum::<f64>().sqrt()
 }
 
 /// The mean of all periods, sample by sample, in the order of the periods.

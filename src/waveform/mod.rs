@@ -13,6 +13,7 @@ mod coupling;
 mod measures;
 mod moments;
 mod noise;
+mod piece;
 mod ring_down;
 mod shape;
 mod synthesis;
@@ -21,6 +22,7 @@ mod true_rms;
 mod waveform;
 
 pub use coupling::Coupling;
+pub(crate) use measures::is_constant;
 pub use measures::{CoupledMeasures, Measures};
 pub use noise::Noise;
 pub use ring_down::RingDown;

@@ -26,7 +26,7 @@ impl Noise {
     }
 
     /// Adds the noise to samples whose bare RMS is given.
-    pub(super) fn add_to(&self, samples: &mut [f64], bare_rms: f64) {
+    pub(crate) fn add_to(&self, samples: &mut [f64], bare_rms: f64) {
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
         for sample in samples {
             let z: f64 = StandardNormal.sample(&mut random);

@@ -1,5 +1,7 @@
 use std::f64::consts::{PI, TAU};
 
+use num_complex::Complex64;
+
 use crate::error::{Bounds, Result};
 
 /// A decaying oscillation set off once in every half period, with alternating sign.
@@ -38,6 +40,22 @@ impl RingDown {
         Self::ORDER.check(self.order)?;
         Self::DECAY_RAD.check(self.decay_rad)?;
         Self::START_RAD.check(self.start_rad).map(|_| ())
+    }
+
+    /// The complex peak amplitude of one harmonic, for a bare shape of RMS 1: `|c| sin(hθ + arg c)`.
+    ///
+    /// # Formula
+    /// c_h = (2j/π) ratio e^{−jhθ₀} order / ((1/decay + jh)² + order²) for odd h, 0 for even h: the
+    /// transform of a single burst, for the tails of all bursts together make one whole.
+    pub(crate) fn line(&self, harmonic: usize) -> Complex64 {
+        if harmonic.is_multiple_of(2) {
+            return Complex64::ZERO;
+        }
+        let h = harmonic as f64;
+        let pole = Complex64::new(1.0 / self.decay_rad, h);
+        let burst = self.order / (pole * pole + self.order * self.order);
+        let turn = Complex64::from_polar(1.0, -h * self.start_rad);
+        Complex64::new(0.0, 2.0 / PI * self.ratio) * turn * burst
     }
 
     /// Value at the phase `theta_rad`, for a bare shape of RMS 1.

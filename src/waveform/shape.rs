@@ -2,6 +2,8 @@ use std::f64::consts::{PI, TAU};
 
 use crate::error::{Bounds, Error, Result};
 
+use super::piece::Piece;
+
 /// One harmonic of a synthetic shape: `ratio sin(order ω t + phase)`, beside `sin ω t`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Harmonic {
@@ -121,6 +123,7 @@ impl Shape {
     pub fn name(&self) -> String {
         match self {
             Self::Sine => "sine".into(),
+            Self::Harmonics(harmonics) if harmonics.is_empty() => "sine".into(),
             Self::Harmonics(harmonics) => {
                 let list: Vec<_> = harmonics
                     .iter()
@@ -149,6 +152,50 @@ impl Shape {
             }
             Self::Block120 => "120° blocks".into(),
             Self::HalfWave => "half-wave sine".into(),
+        }
+    }
+
+    /// The half period from 0 to π in pieces with closed forms; `None` for a sum of harmonics and
+    /// for a soft knee.
+    pub(crate) fn pieces(&self) -> Option<Vec<Piece>> {
+        let pulse =
+            |duty: f64| vec![Piece::level(0.5 * PI * (1.0 - duty), 0.5 * PI * (1.0 + duty), 1.0)];
+        Some(match self {
+            Self::Sine | Self::HalfWave => vec![Piece::sine(0.0, PI)],
+            Self::PhaseCut { delay_rad } => vec![Piece::sine(*delay_rad, PI)],
+            Self::Pulse { duty } => pulse(*duty),
+            Self::Square => pulse(1.0),
+            Self::Block120 => pulse(2.0 / 3.0),
+            Self::Triangle => trapezoid(0.0),
+            Self::Trapezoid { flat_ratio } => trapezoid(*flat_ratio),
+            Self::ClippedSine { level_ratio, sharpness } if sharpness.is_infinite() => {
+                let knee_rad = level_ratio.min(1.0).asin();
+                vec![
+                    Piece::sine(0.0, knee_rad),
+                    Piece::level(knee_rad, PI - knee_rad, *level_ratio),
+                    Piece::sine(PI - knee_rad, PI),
+                ]
+            }
+            Self::Harmonics(_) | Self::ClippedSine { .. } => return None,
+        })
+    }
+
+    /// Whether the second half of the period is the first with its sign changed.
+    pub(crate) fn alternates(&self) -> bool {
+        match self {
+            Self::HalfWave => false,
+            Self::Harmonics(harmonics) => harmonics.iter().all(|h| h.order % 2 == 1),
+            _ => true,
+        }
+    }
+
+    /// Places in the half period, 0 to 1, at which the shape jumps, but for its ends.
+    pub(super) fn jumps(&self) -> Vec<f64> {
+        match self {
+            Self::PhaseCut { delay_rad } => vec![delay_rad / PI],
+            Self::Pulse { duty } => vec![0.5 * (1.0 - duty), 0.5 * (1.0 + duty)],
+            Self::Block120 => vec![1.0 / 6.0, 5.0 / 6.0],
+            _ => Vec::new(),
         }
     }
 
@@ -195,6 +242,16 @@ fn short(value: f64) -> String {
 
 fn pulse(within: f64, duty: f64) -> f64 {
     if (within - 0.5).abs() < 0.5 * duty { 1.0 } else { 0.0 }
+}
+
+/// Ramps at both ends of the half period, `flat_ratio` of it flat between them.
+fn trapezoid(flat_ratio: f64) -> Vec<Piece> {
+    let ramp_rad = 0.5 * PI * (1.0 - flat_ratio);
+    vec![
+        Piece::ramp(0.0, ramp_rad, 0.0, 1.0),
+        Piece::level(ramp_rad, PI - ramp_rad, 1.0),
+        Piece::ramp(PI - ramp_rad, PI, 1.0, 0.0),
+    ]
 }
 
 /// The knee, in a form that neither overflows nor loses the hard limit.

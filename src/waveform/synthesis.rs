@@ -13,14 +13,38 @@ pub enum Scale {
     PeakA(f64),
 }
 
+impl Scale {
+    /// The waveform brought to this target.
+    ///
+    /// # Errors
+    /// `Inconsistent` for a current that is zero throughout; otherwise as [`Waveform::scaled`].
+    pub(crate) fn applied_to(self, waveform: &Waveform) -> Result<Waveform> {
+        match self {
+            Self::RmsA(rms_a) => waveform.scaled_to_rms(rms_a, Coupling::Dc),
+            Self::PeakA(peak_a) => {
+                let now_a = waveform.measures().dc.peak_a;
+                if now_a <= 0.0 {
+                    return Err(Error::inconsistent("the current is zero throughout"));
+                }
+                waveform.scaled(peak_a / now_a)
+            }
+        }
+    }
+}
+
 /// Recipe of a synthetic waveform: shape, additions, scale and grid.
 ///
 /// The additions are ratios of the bare shape's RMS; the sum is then scaled, so that the target is
 /// met exactly by the finished waveform.
 ///
 /// # Validity
-/// Jumps that fall on a cell's edge cost no accuracy; others shift RMS and mean by up to half a
-/// cell. The default grid of 7200 samples puts every twentieth of a degree on an edge.
+/// Jumps that fall on a cell's edge cost no accuracy; others are moved to the nearest one, by half a
+/// cell at most. [`Synthesis::new`] chooses a grid of 7200 to 10000 samples a period that has the
+/// shape's jumps on its edges, or as near to them as such a grid can; 7200 samples, which have every
+/// twentieth of a degree on an edge, whenever they do. The largest sample lies half a cell away from
+/// a peak that stands at a jump, so the peak of a sine cut at an angle a beyond 90 degrees is low by
+/// (π/N) |cot a| of itself (`exact_peak_of_a_late_phase_cut_is_low_by_half_a_cell`); ask for more
+/// samples where that matters.
 ///
 /// # Example
 /// ```
@@ -51,6 +75,9 @@ pub struct Synthesis {
 impl Synthesis {
     /// Samples in a period unless asked otherwise: 0.05 degrees a sample.
     pub const DEFAULT_SAMPLES_PER_PERIOD: usize = 7200;
+    /// Most samples in a period when the jumps of the shape ask for another grid: at the highest
+    /// frequency allowed the samples still stand the shortest interval apart.
+    const MOST_SAMPLES_PER_PERIOD: usize = 10_000;
     /// Mean added to the shape.
     pub const OFFSET_RATIO: Bounds = Bounds::new("offset ratio", "", -100.0, 100.0);
     /// Target of the scale.
@@ -60,9 +87,10 @@ impl Synthesis {
     /// All samples together: what fits comfortably in memory.
     pub const SAMPLES: Bounds = Bounds::new("number of samples", "", 16.0, 2e8);
 
-    /// One period of the shape at 60 Hz on the default grid, without additions.
+    /// One period of the shape at 60 Hz, without additions, on a grid that suits its jumps.
     #[must_use]
     pub fn new(shape: Shape, scale: Scale) -> Self {
+        let samples_per_period = grid_for(&shape);
         Self {
             shape,
             scale,
@@ -71,7 +99,7 @@ impl Synthesis {
             ring_down: None,
             frequency_hz: 60.0,
             periods: 1,
-            samples_per_period: Self::DEFAULT_SAMPLES_PER_PERIOD,
+            samples_per_period,
         }
     }
 
@@ -100,19 +128,11 @@ impl Synthesis {
             noise.add_to(&mut samples, bare_rms);
         }
         let raw = Waveform::new(samples, n, 1.0 / (self.frequency_hz * n as f64))?;
-        match self.scale {
-            Scale::RmsA(rms_a) => raw.scaled_to_rms(rms_a, Coupling::Dc),
-            Scale::PeakA(peak_a) => {
-                let now_a = raw.measures().dc.peak_a;
-                if now_a <= 0.0 {
-                    return Err(Error::inconsistent("the shape is zero throughout"));
-                }
-                raw.scaled(peak_a / now_a)
-            }
-        }
+        self.scale.applied_to(&raw)
     }
 
-    fn check(&self) -> Result<()> {
+    /// Checks every parameter, as all that make a waveform from the recipe do first.
+    pub(crate) fn check(&self) -> Result<()> {
         self.shape.check()?;
         let (Scale::RmsA(target_a) | Scale::PeakA(target_a)) = self.scale;
         Self::TARGET_A.check(target_a)?;
@@ -125,4 +145,27 @@ impl Synthesis {
         }
         self.ring_down.as_ref().map_or(Ok(()), RingDown::check)
     }
+}
+
+/// The samples per period, a multiple of four from the usual number on, whose cells' edges come
+/// nearest to the jumps of a shape; the first of equals.
+fn grid_for(shape: &Shape) -> usize {
+    /// A jump this near to an edge, in cells, is on it.
+    const ON_EDGE: f64 = 1e-6;
+    let jumps = shape.jumps();
+    let off = |n: usize| {
+        let cells = jumps.iter().map(|place| place * 0.5 * n as f64);
+        cells.map(|cell| (cell - cell.round()).abs()).fold(0.0, f64::max)
+    };
+    let mut best = (Synthesis::DEFAULT_SAMPLES_PER_PERIOD, f64::INFINITY);
+    for n in (best.0..=Synthesis::MOST_SAMPLES_PER_PERIOD).step_by(4) {
+        let off = off(n);
+        if off < best.1 {
+            best = (n, off);
+        }
+        if off <= ON_EDGE {
+            break;
+        }
+    }
+    best.0
 }

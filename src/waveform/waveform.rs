@@ -27,6 +27,8 @@ pub struct Waveform {
     sample_interval_s: f64,
     /// Kept from the check at construction, so that [`Waveform::measures`] needs one pass only.
     mean_a: f64,
+    /// Highest harmonic order that its maker vouches for; `None` when the grid alone decides.
+    highest_order: Option<usize>,
 }
 
 impl Waveform {
@@ -36,6 +38,8 @@ impl Waveform {
     pub const SAMPLE_INTERVAL_S: Bounds = Bounds::new("sample interval", "s", 1e-9, 0.1);
     /// Largest magnitude of a sample; beyond it squares would lose their meaning.
     pub const SAMPLE_A: Bounds = Bounds::new("sample", "A", -1e9, 1e9);
+    /// What a waveform can be scaled to.
+    pub const RMS_A: Bounds = Bounds::new("RMS to scale to", "A", 0.0, 1e9);
 
     /// A waveform from its samples.
     ///
@@ -70,7 +74,23 @@ impl Waveform {
             samples_per_period,
             sample_interval_s,
             mean_a,
+            highest_order: None,
         })
+    }
+
+    /// The same waveform with the highest harmonic order its maker vouches for: a record brought onto
+    /// a finer grid holds nothing above half of its own rate but residue of the interpolation.
+    #[must_use]
+    pub fn with_highest_order(mut self, highest_order: usize) -> Self {
+        self.highest_order = Some(highest_order);
+        self
+    }
+
+    /// The highest harmonic order that means anything: the grid's, or the lower one of its maker.
+    #[must_use]
+    pub fn highest_order(&self) -> usize {
+        let held = (self.samples_per_period - 1) / 2;
+        self.highest_order.map_or(held, |order| order.min(held))
     }
 
     /// All samples, in amperes.
@@ -160,14 +180,17 @@ impl Waveform {
     /// `OutOfRange` when the factor or a resulting sample is out of bounds or not finite.
     pub fn scaled(&self, factor: f64) -> Result<Self> {
         let samples_a = self.samples_a().iter().map(|i_a| i_a * factor).collect();
-        Self::new(samples_a, self.samples_per_period, self.sample_interval_s)
+        let scaled = Self::new(samples_a, self.samples_per_period, self.sample_interval_s)?;
+        Ok(Self { highest_order: self.highest_order, ..scaled })
     }
 
     /// The same shape scaled to a true RMS of the given coupling.
     ///
     /// # Errors
-    /// `Inconsistent` when the waveform has no RMS to scale; otherwise as [`Self::scaled`].
+    /// `OutOfRange` for a target that is negative; `Inconsistent` when the waveform has no RMS to
+    /// scale; otherwise as [`Self::scaled`].
     pub fn scaled_to_rms(&self, rms_a: f64, coupling: Coupling) -> Result<Self> {
+        Self::RMS_A.check(rms_a)?;
         let now_a = self.rms_a(coupling);
         if now_a <= 0.0 {
             return Err(Error::inconsistent(format!(
@@ -205,6 +228,7 @@ impl Waveform {
             samples_per_period: self.samples_per_period,
             sample_interval_s: self.sample_interval_s,
             mean_a: self.mean_a,
+            highest_order: self.highest_order,
         }
     }
 }

@@ -65,12 +65,18 @@ fn exact_detuned_t_network_follows_its_chain_matrix() {
         let b = Complex64::new(load_ohm * (1.0 - d * d), x_ohm * d * (2.0 - d * d));
         let got = rms_a(&network, out);
         close(got, 480.0 / b.norm(), ROUNDING, "closed form");
-        assert!((got - printed).abs() < 1e-5, "{got} against {printed} of the design notes");
+        assert!(
+            (got - printed).abs() < 1e-5,
+            "{got} against {printed}, by another evaluation of the chain matrix"
+        );
     }
     for (load_ohm, printed) in [(1e-6, 6.96667), (x_ohm, 6.9559)] {
         let (network, out) = t_network(1.0, 0.95, load_ohm);
         let got = rms_a(&network, out);
-        assert!((got - printed).abs() < 5e-5, "{got} against {printed} of the design notes");
+        assert!(
+            (got - printed).abs() < 5e-5,
+            "{got} against {printed}, by another evaluation of the chain matrix"
+        );
     }
 }
 

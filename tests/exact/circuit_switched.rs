@@ -80,7 +80,7 @@ fn exact_phase_fired_reactor_has_its_fundamental_harmonics_and_rms() {
     }
 }
 
-/// The digits of the design notes at 120 degrees, as printed there.
+/// Six digits at 120 degrees from a transform of 2e6 samples, computed apart from this program.
 #[test]
 fn exact_phase_fired_reactor_at_120_degrees_as_noted() {
     let samples = reactor_current(120_f64.to_radians(), |_| GateReference::Supply);

@@ -37,6 +37,13 @@ fn check(shape: &Shape, coupling: Coupling, exact: &Exact) -> Waveform {
     assert_relative(shown, FRAC_1_SQRT_2 * exact.peak, 1e-9, WHY);
     let shown = Detector::TrueRms(coupling).read(&measures).shown_a();
     assert_relative(shown, exact.rms, 1e-9, WHY);
+    if coupling == Coupling::Dc {
+        // Both movements keep the mean: the square's root, and π/(2√2) of the rectified average.
+        let shown = Detector::MovingIron.read(&measures).shown_a();
+        assert_relative(shown, exact.rms, 1e-9, WHY);
+        let shown = Detector::RectifierMovingCoil.read(&measures).shown_a();
+        assert_relative(shown, PI / (2.0 * SQRT_2) * exact.arv, 1e-9, WHY);
+    }
     waveform
 }
 
@@ -55,6 +62,7 @@ const TABLE: &str = "the table is rounded to two decimals of a percent";
 #[test]
 fn exact_sine() {
     let exact = Exact { rms: FRAC_1_SQRT_2, arv: 2.0 / PI, peak: 1.0 };
+    check(&Shape::Sine, Coupling::Dc, &exact);
     let waveform = check(&Shape::Sine, Coupling::Ac, &exact);
     let (average, peak) = errors_percent(&waveform, Coupling::Ac);
     assert_absolute(average, 0.0, 1e-7, WHY);
@@ -64,7 +72,9 @@ fn exact_sine() {
 #[test]
 fn exact_square() {
     // |i| = 1 throughout; average error π/(2√2) − 1, peak error 1/√2 − 1, THD √(π²/8 − 1).
-    let waveform = check(&Shape::Square, Coupling::Ac, &Exact { rms: 1.0, arv: 1.0, peak: 1.0 });
+    let exact = Exact { rms: 1.0, arv: 1.0, peak: 1.0 };
+    check(&Shape::Square, Coupling::Dc, &exact);
+    let waveform = check(&Shape::Square, Coupling::Ac, &exact);
     let (average, peak) = errors_percent(&waveform, Coupling::Ac);
     assert_absolute(average, 11.0721, 1e-4, TABLE);
     assert_absolute(peak, -29.2893, 1e-4, TABLE);

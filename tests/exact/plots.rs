@@ -4,7 +4,7 @@
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_3, PI, SQRT_2};
 
-use loopcrest::plot::ladder;
+use loopcrest::assess::ladder;
 
 /// The largest sample of a sharp corner lies half a cell beside it: 36 000 samples a period leave
 /// up to 1e-4 of the peak; means and squares are far closer.

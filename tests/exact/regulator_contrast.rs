@@ -15,7 +15,7 @@ fn phase_cut() -> PhaseCutSource {
     }
 }
 
-/// Delay and crest factor on a resistance of p times the rated one, derived in the design notes
+/// Delay and crest factor on a resistance of p times the rated one, from tables computed apart
 /// and recomputed here from the closed form.
 #[test]
 fn exact_phase_cut_source_fires_later_the_lighter_the_load() {

@@ -2,7 +2,7 @@
 
 use loopcrest::error::ErrorKind;
 use loopcrest::meter::Detector;
-use loopcrest::spectrum::Spectrum;
+use loopcrest::spectrum::{Spectrum, band_limited};
 use loopcrest::waveform::{Coupling, Harmonic, Noise, RingDown, Scale, Shape, Synthesis, Waveform};
 use proptest::prelude::*;
 
@@ -59,6 +59,39 @@ fn law_zero_and_constant_currents_have_no_false_ratios() {
     assert!(constant.scaled_to_rms(6.6, Coupling::Ac).is_err());
 }
 
+/// 6.6 has no exact binary form, so the mean of many is off by some rounding: no alternating current.
+#[test]
+fn law_a_constant_that_rounds_is_a_constant() {
+    for value_a in [6.6, -0.1, 1e-9, 123.456] {
+        for n in [64, 7200, 300_000] {
+            let constant = Waveform::new(vec![value_a; n], n, 1e-6).unwrap();
+            let measures = constant.measures();
+            assert_eq!((measures.ac.rms_a, measures.ac.arv_a, measures.ac.peak_a), (0.0, 0.0, 0.0));
+            assert_eq!(measures.mean_a, value_a);
+            assert!(measures.ac.crest_factor().is_none() && measures.ac.form_factor().is_none());
+            assert_eq!(measures.dc.crest_factor(), Some(1.0));
+            let spectrum = Spectrum::of(&constant);
+            assert!(spectrum.thd_ratio(40).is_none() && spectrum.distortion_ratio().is_none());
+            assert!(constant.scaled_to_rms(6.6, Coupling::Ac).is_err());
+        }
+    }
+}
+
+/// Currents whose squares no number holds have no ratios; a negative RMS is nothing to scale to.
+#[test]
+fn law_lost_squares_and_negative_targets_are_told() {
+    let tiny: Vec<f64> = (0..64).map(|k| if k < 32 { 1e-200 } else { -1e-200 }).collect();
+    let tiny = Waveform::new(tiny, 64, 1e-4).unwrap().measures();
+    for coupled in [tiny.ac, tiny.dc] {
+        assert!(coupled.form_factor().is_none() && coupled.crest_factor().is_none(), "{coupled:?}");
+    }
+    let sine = Synthesis::new(Shape::Sine, Scale::RmsA(1.0)).waveform().unwrap();
+    for target_a in [-6.6, f64::NAN, f64::INFINITY] {
+        let message = sine.scaled_to_rms(target_a, Coupling::Dc).unwrap_err().to_string();
+        assert!(message.contains("RMS to scale to"), "{message}");
+    }
+}
+
 #[test]
 fn law_bad_shapes_are_refused() {
     let refused =
@@ -108,9 +141,25 @@ proptest! {
             periods,
             samples_per_period,
         };
-        if let Ok(waveform) = synthesis.waveform() {
+        for made in [
+            synthesis.waveform(),
+            band_limited(&synthesis, order),
+            band_limited(&synthesis, order % 50),
+        ] {
+            let Ok(waveform) = made else { continue };
             prop_assert!(waveform.samples_a().iter().all(|sample| sample.is_finite()));
+            let spectrum = Spectrum::of(&waveform);
+            prop_assert!(spectrum.lines(1..=order).count() <= spectrum.highest_order());
+            prop_assert!(spectrum.thd_ratio(order).is_none_or(f64::is_finite));
+            prop_assert!(spectrum.distortion_ratio().is_none_or(f64::is_finite));
+            let limited = spectrum.band_limited(order);
+            prop_assert!(limited.rms_a().is_finite());
+            if let Ok(back) = limited.waveform(order) {
+                prop_assert!(back.samples_per_period() == order);
+            }
         }
+        let endless = Synthesis { samples_per_period: usize::MAX, periods: 1, ..synthesis };
+        prop_assert!(endless.waveform().is_err() && band_limited(&endless, 5).is_err());
     }
 
     #[test]

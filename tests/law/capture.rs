@@ -426,3 +426,79 @@ fn law_three_periods_of_a_high_frequency_are_enough() {
     assert!((cut.frequency_hz - 61.457).abs() < 1e-4, "{}", cut.frequency_hz);
     assert_eq!(cut.cycles, 3);
 }
+
+/// Every limit the caller may set, up to the largest number, ends in a record or a refusal.
+#[test]
+fn law_no_limit_on_missing_rows_overflows() {
+    let text = b"t (s),I (A)\n0,1\n1e-3,2\n2e-3,1\n3e-3,2\n1e18,1\n";
+    for max_missing_rows in [0, usize::MAX / 2, usize::MAX - 3, usize::MAX] {
+        let limits = Limits { max_missing_rows, ..Limits::default() };
+        let options = ReadOptions { limits, ..ReadOptions::default() };
+        let message = read_bytes(text, &options).unwrap_err().to_string();
+        assert!(message.contains("rows would be missing"), "{message}");
+    }
+}
+
+/// What a choice between columns passed over, and a frequency no mains has, are told.
+#[test]
+fn law_doubtful_choices_are_told() {
+    let mut text = String::from("t (s),Ia (A),Ib (A),U (V)\n");
+    for k in 0..2000 {
+        let at = f64::from(k) * 1e-4;
+        let i_a = 9.0 * (TAU * 55.0 * at).sin();
+        text += &format!("{at:.4},{i_a:.6},{:.6},{:.6}\n", 0.5 * i_a, 10.0 * i_a);
+    }
+    let record = read_bytes(text.as_bytes(), &ReadOptions::default()).unwrap().value;
+    let told = record.current(&ChannelOptions::default()).unwrap();
+    let note = told.notes.iter().find(|note| note.code == "other-currents").unwrap();
+    assert!(note.text.contains("3 (Ib") && !note.text.contains("4 (U"), "{}", note.text);
+    let chosen = ChannelOptions { column: ColumnChoice::Number(2), ..ChannelOptions::default() };
+    assert!(record.current(&chosen).unwrap().notes.is_empty(), "a choice needs no word");
+    let cut = told.value.cut(&CutOptions::default()).unwrap();
+    assert!(cut.notes.iter().any(|note| note.code == "unusual-frequency"), "{:?}", cut.notes);
+    for (frequency_hz, usual) in [(48.5, true), (50.0, true), (61.5, true), (53.0, false)] {
+        let tone = Tone { frequency_hz, mean_a: 0.0, lines: vec![(1, 9.0, 0.0)] };
+        let cut = tone.record(4000.0, 0.5, |_| 0.0).cut(&CutOptions::default()).unwrap();
+        let told = cut.notes.iter().any(|note| note.code == "unusual-frequency");
+        assert_eq!(told, !usual, "{frequency_hz} Hz: {:?}", cut.notes);
+    }
+}
+
+/// One reading each second is no waveform, and the refusal says what it is.
+#[test]
+fn law_a_list_of_rms_readings_is_told() {
+    let readings: Vec<f64> = (0..600).map(|k| 6.6 + 0.01 * noise(k)).collect();
+    let samples = Samples::new(readings, 1.0).unwrap();
+    let error = samples.cut(&CutOptions::default()).unwrap_err();
+    assert!(error.hint().is_some_and(|hint| hint.contains("list of RMS readings")), "{error}");
+    let error = Samples::new(vec![6.6; 100], 1.0 / 60.0).unwrap_err();
+    assert!(error.hint().is_some_and(|hint| hint.contains("list of RMS readings")), "{error}");
+}
+
+/// A constant that has no exact binary form is constant all the same.
+#[test]
+fn law_a_constant_column_has_no_period() {
+    for value_a in [6.6, 0.1, -123.456, 0.0] {
+        let samples = Samples::new(vec![value_a; 5000], 5000.0).unwrap();
+        let message = samples.cut(&CutOptions::default()).unwrap_err().to_string();
+        assert!(message.contains("constant"), "{message}");
+    }
+}
+
+/// Pictures and other kinds of files are refused by name, whatever follows their first bytes.
+#[test]
+fn law_other_kinds_of_files_are_refused_by_name() {
+    for (bytes, says) in [
+        (&b"\x89PNG\r\n\x1a\n1,2\n3,4\n"[..], "PNG"),
+        (b"RIFF\x10\0\0\0WAVEfmt 1,2\n3,4\n", "WAV"),
+        (b"STATION,DEVICE,1999\n2,2A,0D\n1,IA,A,,A,1,0,0,0,1,1,1,P\n", "COMTRADE"),
+        (b"--- file type: CFF ---\n1,2\n", "COMTRADE"),
+        (b"%PDF-1.7\n1,2\n", "PDF"),
+        (b"PK\x03\x04\n1,2\n", "packed"),
+    ] {
+        let message = read_bytes(bytes, &ReadOptions::default()).unwrap_err().to_string();
+        assert!(message.contains(says) && message.contains("not read yet"), "{message}");
+    }
+    // A table that happens to begin with letters and numbers is no such record.
+    assert!(read_bytes(b"t,I,1999\n0,1,2\n1,2,3\n2,1,2\n", &ReadOptions::default()).is_ok());
+}

@@ -92,11 +92,13 @@ proptest! {
         let taken_j =
             energy_j("input winding") + energy_j("control winding") + energy_j("load");
         let given_j = -energy_j("source");
-        // The mark is 1e-6; what is stored must return to itself, so each store is
-        // checked as well.
-        prop_assert!((given_j / taken_j - 1.0).abs() < 1e-9, "{given_j} {taken_j}");
+        // A balance to 1e-6 would do. Default steps are good to 1e-9 of each state's peak, two
+        // dozen of them a period, and near the short what swings to and fro is several times what
+        // is taken. What is stored must return to itself, so each store is checked as well.
+        let tolerance = 2e-8;
+        prop_assert!((given_j / taken_j - 1.0).abs() < tolerance, "{given_j} {taken_j}");
         for store in ["input reactor", "capacitor", "control reactor", "iron", "output reactor", "triac"] {
-            prop_assert!(energy_j(store).abs() < 1e-9 * given_j, "{store} {}", energy_j(store));
+            prop_assert!(energy_j(store).abs() < tolerance * given_j, "{store} {}", energy_j(store));
         }
     }
 }

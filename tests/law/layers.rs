@@ -36,10 +36,8 @@ fn code_of(source: &str) -> String {
                 code.push('"');
                 while let Some(inner) = rest.next() {
                     match inner {
-                        '\\' => {
-                            // An escaped newline stays, so that lines keep their numbers.
-                            code.extend(rest.next().filter(|escaped| *escaped == '\n'));
-                        }
+                        // An escaped newline stays, so that lines keep their numbers.
+                        '\\' => code.extend(rest.next().filter(|c| *c == '\n')),
                         '\n' => code.push('\n'),
                         '"' => break,
                         _ => {}

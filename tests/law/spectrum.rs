@@ -83,36 +83,6 @@ fn law_averaged_period_gives_the_bins_of_the_long_transform() {
     }
 }
 
-/// Square wave: amplitude 4/(π h) for odd orders, nothing for even ones (closed form).
-#[test]
-fn law_lines_of_a_square_wave() {
-    let spectrum = Spectrum::of(&unit_shape(Shape::Square, 7200));
-    for order in 1..20 {
-        let amplitude_a = spectrum.line(order).unwrap().rms_a * std::f64::consts::SQRT_2;
-        if order % 2 == 1 {
-            let want = 4.0 / (std::f64::consts::PI * order as f64);
-            assert_relative(amplitude_a, want, 2e-5, "folding: (π h/N)²/6 on 7200 samples");
-        } else {
-            assert_absolute(amplitude_a, 0.0, 1e-12, "symmetry");
-        }
-    }
-}
-
-/// The sampled corner of a square fakes no crest factor once its band is limited: the overshoot is
-/// the Gibbs overshoot 2/π Si(π) = 1.1790 (closed form), at any order.
-#[test]
-fn law_band_limited_square_overshoots_by_gibbs() {
-    let square = Synthesis::new(Shape::Square, Scale::PeakA(1.0));
-    let waveform = band_limited(&square, 99).unwrap();
-    let spectrum = Spectrum::of(&waveform);
-    assert_absolute(spectrum.line(101).unwrap().rms_a, 0.0, 1e-12, "above the limit");
-    // Fundamental 4/π of the square's height: peak over height is peak over (π/4 · fundamental).
-    let height =
-        spectrum.fundamental_rms_a() * std::f64::consts::SQRT_2 * std::f64::consts::FRAC_PI_4;
-    let overshoot = waveform.measures().dc.peak_a / height;
-    assert_absolute(overshoot, 1.1790, 1e-3, "the limit of the overshoot for many orders");
-}
-
 #[test]
 fn law_lines_beyond_the_grid_are_absent() {
     let spectrum = Spectrum::of(&unit_shape(Shape::Sine, 32));
@@ -122,4 +92,100 @@ fn law_lines_beyond_the_grid_are_absent() {
     assert!(Spectrum::of(&unit_shape(Shape::Square, 64)).waveform(32).is_err());
     assert!(band_limited(&Synthesis::new(Shape::Square, Scale::RmsA(1.0)), 3600).is_err());
     assert!(band_limited(&Synthesis::new(Shape::Square, Scale::RmsA(1.0)), 0).is_err());
+}
+
+/// Whatever order is asked for: what the grid holds is given, nothing overflows and nothing hangs.
+#[test]
+fn law_orders_without_end_are_those_of_the_grid() {
+    let waveform = unit_shape(Shape::Triangle, 64);
+    let spectrum = Spectrum::of(&waveform);
+    assert_eq!(spectrum.lines(1..=usize::MAX).count(), 31);
+    assert_eq!(spectrum.lines(usize::MAX..=usize::MAX).count(), 0);
+    assert_eq!(spectrum.thd_ratio(usize::MAX), spectrum.thd_ratio(31));
+    let limited = spectrum.clone().band_limited(usize::MAX);
+    assert!(limited.lines(1..=31).eq(spectrum.lines(1..=31)), "nothing is above");
+    assert!(spectrum.waveform(usize::MAX).is_err());
+    let huge = Synthesis {
+        samples_per_period: usize::MAX,
+        ..Synthesis::new(Shape::Square, Scale::RmsA(1.0))
+    };
+    assert!(band_limited(&huge, 5).is_err());
+    assert!(band_limited(&Synthesis { samples_per_period: 0, ..huge }, 5).is_err());
+    assert!(band_limited(&Synthesis::new(Shape::Sine, Scale::RmsA(1.0)), usize::MAX).is_err());
+}
+
+/// A waveform whose maker vouches for fewer orders than its grid could hold shows only those; its RMS is
+/// that of all its samples all the same.
+#[test]
+fn law_orders_beyond_what_the_maker_vouches_for_are_absent() {
+    let waveform = unit_shape(Shape::Square, 1024).with_highest_order(20).scaled(2.0).unwrap();
+    let spectrum = Spectrum::of(&waveform);
+    assert_eq!((spectrum.highest_order(), spectrum.lines(1..=50).count()), (20, 20));
+    assert!(spectrum.line(21).is_none() && spectrum.line(20).is_some());
+    assert_eq!(spectrum.thd_ratio(50), spectrum.thd_ratio(20));
+    assert_relative(spectrum.rms_a(), 2.0, 1e-12, "Parseval over the whole grid");
+    assert_eq!(waveform.averaged_period().highest_order(), 20);
+    assert_eq!(unit_shape(Shape::Square, 32).with_highest_order(99).highest_order(), 15);
+}
+
+/// Over several periods the lines hold what repeats; with nothing else in the current, Parseval holds for
+/// the whole record.
+#[test]
+fn law_rms_in_time_is_rms_of_the_lines_over_several_periods() {
+    for (shape, offset_ratio) in
+        [(Shape::PhaseCut { delay_rad: 1.9 }, 0.0), (Shape::HalfWave, -0.3), (Shape::Triangle, 0.5)]
+    {
+        for periods in [1, 2, 7] {
+            let synthesis = Synthesis {
+                offset_ratio,
+                periods,
+                samples_per_period: 360,
+                ..Synthesis::new(shape.clone(), Scale::RmsA(6.6))
+            };
+            let waveform = synthesis.waveform().unwrap();
+            let lines_a = Spectrum::of(&waveform).rms_a();
+            assert_relative(lines_a, waveform.measures().dc.rms_a, 1e-12, "rounding");
+        }
+    }
+}
+
+/// Noise is added after the band is limited: in the size asked for, and not the same in every period.
+#[test]
+fn law_noise_outlives_the_band_limit() {
+    let noisy = Synthesis {
+        noise: Some(Noise { ratio: 0.1, seed: 5 }),
+        periods: 20,
+        ..Synthesis::new(Shape::Square, Scale::RmsA(6.6))
+    };
+    let waveform = band_limited(&noisy, 25).unwrap();
+    let mean = waveform.averaged_period();
+    let mut square = 0.0;
+    for period in waveform.periods_a().rows() {
+        for (sample, average) in period.iter().zip(mean.samples_a()) {
+            square += (sample - average).powi(2);
+        }
+    }
+    let noise_a = (square / (19.0 * 7200.0)).sqrt();
+    // Ten percent of the whole square's RMS, which is the square root of its power beyond order 25
+    // larger than what is left: the odd orders h to 25 hold 8/π² Σ 1/h² of it.
+    let kept: f64 =
+        (1..=25).step_by(2).map(|h| 8.0 / (std::f64::consts::PI * f64::from(h)).powi(2)).sum();
+    let want_a = 6.6 * 0.1 / (kept + 0.01).sqrt();
+    assert_relative(noise_a, want_a, 0.0096, "five deviations of 1/√(2·19·7200) = 0.19 % each");
+}
+
+/// The grid of a fast current is as fine as any: nothing depends on the frequency but the time axis.
+#[test]
+fn law_band_limit_works_at_every_frequency() {
+    let at = |frequency_hz| {
+        let shape = Shape::ClippedSine { level_ratio: 0.6, sharpness: 9.0 };
+        let synthesis = Synthesis { frequency_hz, ..Synthesis::new(shape, Scale::RmsA(6.6)) };
+        band_limited(&synthesis, 40).unwrap()
+    };
+    let slow = at(60.0);
+    for frequency_hz in [1.0, 8_700.0, 50_000.0, 100_000.0] {
+        let fast = at(frequency_hz);
+        assert_eq!(fast.samples_a(), slow.samples_a());
+        assert_relative(fast.frequency_hz(), frequency_hz, 1e-12, "one division");
+    }
 }

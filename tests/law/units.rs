@@ -41,6 +41,7 @@ fn law_wrong_quantities_say_what_is_wrong() {
         ("", Dimension::Current, "without a number"),
         ("1,234,5 A", Dimension::Current, "without a number"),
         ("1e999 A", Dimension::Current, "without a number"),
+        ("1e308 kA", Dimension::Current, "beyond every number"),
         ("6.6 Α", Dimension::Current, "the unit"),
         ("nan A", Dimension::Current, "without a number"),
         ("5 % %", Dimension::Ratio, "the unit"),

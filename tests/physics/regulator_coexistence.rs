@@ -20,13 +20,11 @@ fn even_part(samples: &[f64]) -> f64 {
     (0..half).fold(0.0_f64, |m, k| m.max((samples[k] + samples[k + half]).abs())) / top
 }
 
-/// The trap of the design notes: at half load, at the firing delay of the lowest step, a stable
-/// asymmetric state with strong even harmonics coexists with the symmetric one.
+/// A trap: at half load, at the firing delay of the lowest step, a stable asymmetric state with
+/// strong even harmonics coexists with the symmetric one.
 ///
-/// DIFFERENCE: the notes give it a crest factor of 1.7 (seen in a run from rest); the periodic state
-/// itself has 1.574 here and 1.658 near the short, against 1.486 and 1.507 of the symmetric ones. It
-/// ends in a fold at 118.06 degrees before it reaches 2.8 A, so the control cannot hold the step on
-/// it: it drives the delay past the fold and the current jumps to the symmetric state.
+/// It has a crest factor of 1.574 against 1.486, and ends in a fold near 118 degrees before its RMS
+/// reaches 2.8 A, so no control can hold the step on it.
 #[test]
 fn physics_a_stable_asymmetric_state_coexists_on_the_lowest_step_at_half_load() {
     let point = hold(0.5, 2.8);

@@ -5,13 +5,16 @@
 #[path = "../../examples/invented/mod.rs"]
 mod invented;
 
+#[path = "../../examples/generic/mod.rs"]
+mod generic;
+
 use std::path::Path;
 
 use loopcrest::plot::{
     Figure, Palette, current_figure, error_figure, harmonics_figure, ladder_figure,
 };
 
-/// The four figures of the numbered examples, with their names.
+/// The figures of the numbered examples, with their names.
 fn figures() -> Vec<(&'static str, Figure)> {
     let (cases, survey) = invented::cases_and_survey().unwrap();
     let result = &survey.results()[invented::CHOSEN];
@@ -20,6 +23,10 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("02_errors", error_figure(&survey)),
         ("03_harmonics", harmonics_figure(result)),
         ("04_ladder", ladder_figure().unwrap()),
+        ("05_branches", generic::branches().unwrap()),
+        ("06_load_curves", generic::load_curves().unwrap()),
+        ("07_phase_portrait", generic::phase_portrait().unwrap()),
+        ("08_contrast", generic::contrast().unwrap()),
     ]
 }
 

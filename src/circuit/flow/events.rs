@@ -78,11 +78,21 @@ impl Flow<'_> {
     }
 
     /// The side of zero a quantity is on, or leaves to when it starts at zero.
+    ///
+    /// At a zero the first term that is more than rounding tells. A value a little later would not:
+    /// a reactor fired just before the voltage's zero has its current back at zero by then.
     pub(super) fn side(&self, tau: f64) -> f64 {
         let c = &self.polynomial;
         let size = c.iter().rev().fold(0.0, |sum, c| sum * tau + c.abs());
-        let value = if c[0].abs() > 1e-9 * size { c[0] } else { series::value(c, tau / 16.0) };
-        if value == 0.0 { 0.0 } else { value.signum() }
+        let mut power = 1.0;
+        for c in c {
+            let term = c * power;
+            if term.abs() > 1e-9 * size {
+                return term.signum();
+            }
+            power *= tau;
+        }
+        0.0
     }
 
     /// Rounding in a combination of inputs as large as they have been.
