@@ -2,10 +2,8 @@ use std::path::Path;
 
 use toml::Spanned;
 
-use crate::cited::{Cited, Source};
+use crate::cited::Source;
 use crate::error::{Bounds, Error, Result};
-use crate::lamp::LampLaw;
-use crate::meter::{Detector, Meter};
 use crate::regulator::{Band, BandSet, CircuitClass, Step, StepTable};
 use crate::waveform::{Harmonic, Noise, RingDown, Shape, Synthesis, TrueRms};
 
@@ -14,25 +12,8 @@ use super::complaint::{HARMONIC_RATIO, misspelt, percent_forgotten, place};
 use super::origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
 use super::quantity::ColumnWord;
 use super::raw::{
-    RawCapture, RawCurrent, RawDescription, RawLamps, RawMeter, RawNoise, RawOrigin, RawRingDown,
-    RawShape, RawSteps,
+    RawCapture, RawCurrent, RawDescription, RawNoise, RawOrigin, RawRingDown, RawShape, RawSteps,
 };
-
-/// Longest name of a meter: two of them and a verdict fit beside each other on a screen.
-const MAX_NAME_CHARACTERS: usize = 40;
-
-/// Words of meters' data sheets for detector laws, where the spelling alone is too far off.
-const COMMON_WORDS: [(&str, &str); 9] = [
-    ("trms", "true-rms"),
-    ("rms", "true-rms"),
-    ("truerms", "true-rms"),
-    ("true", "true-rms"),
-    ("mean", "average"),
-    ("avg", "average"),
-    ("average-responding", "average"),
-    ("peak-responding", "peak"),
-    ("moving-coil", "rectifier-coil"),
-];
 
 /// Checks the values of one file; keeps its text to name places.
 pub(super) struct Reader<'a> {
@@ -61,16 +42,18 @@ impl Reader<'_> {
 
     /// The refusal of a value, in percent when it was written so.
     fn in_typed_unit(&self, value: f64, bounds: Bounds, typed: &str) -> Result<f64> {
-        if !(bounds.unit.is_empty() && typed.contains('%')) {
-            return bounds.check(value);
-        }
+        let unit = match bounds.unit {
+            "" if typed.contains('%') => "%",
+            "of rated" if typed.contains('%') => "% of rated",
+            _ => return bounds.check(value),
+        };
         let percent = |ratio: f64| (1e8 * ratio).round() / 1e6;
         let (min, max) = (percent(bounds.min), percent(bounds.max));
-        Bounds::new(bounds.quantity, "%", min, max).check(percent(value))
+        Bounds::new(bounds.quantity, unit, min, max).check(percent(value))
     }
 
     /// A text that must say something.
-    fn filled<'t>(&self, text: &'t Spanned<String>, what: &str) -> Result<&'t str> {
+    pub(super) fn filled<'t>(&self, text: &'t Spanned<String>, what: &str) -> Result<&'t str> {
         match text.get_ref().trim() {
             "" => Err(self.at(text, Error::malformed(what, "an empty text"))),
             words => Ok(words),
@@ -118,16 +101,6 @@ impl Reader<'_> {
             lamp: self.lamps(&raw.lamps)?,
             runnable_text: self.runnable_text(raw),
         })
-    }
-
-    fn rated_current(&self, raw: &RawDescription, steps: &StepTable) -> Result<Option<TrueRms>> {
-        match &raw.lamps.rated_current {
-            Some(rated) => {
-                self.bounded(rated, |a| a.0, Band::EDGE_A).map(|a| Some(TrueRms::stated_a(a)))
-            }
-            // The top of somebody's own list need not be what the lamps are made for.
-            None => Ok(raw.steps.get_ref().circuit.as_ref().map(|_| steps.top().nominal)),
-        }
     }
 
     /// The text with the captures' paths made absolute, so that a copy runs from any folder.
@@ -219,7 +192,7 @@ impl Reader<'_> {
         }
     }
 
-    fn unknown_word(&self, word: &Spanned<String>, known: &[&str]) -> Error {
+    pub(super) fn unknown_word(&self, word: &Spanned<String>, known: &[&str]) -> Error {
         let expected = format!("one of {}", known.join(", "));
         self.at(word, misspelt(expected, word.get_ref(), known.iter().copied()))
     }
@@ -392,79 +365,6 @@ impl Reader<'_> {
         origin.channel.unit = raw.unit.clone();
         origin.channel.clamp_v_per_a = raw.clamp.as_ref().map(|factor| factor.get_ref().0);
         origin
-    }
-
-    fn meters(&self, raw: &[RawMeter]) -> Result<Vec<Meter>> {
-        if raw.is_empty() {
-            return Err(Error::malformed("at least one [[meter]]", "none"));
-        }
-        let mut meters: Vec<Meter> = Vec::with_capacity(raw.len());
-        for entry in raw {
-            let name = self.filled(&entry.name, "a name for the meter")?;
-            let length = name.chars().count();
-            if length > MAX_NAME_CHARACTERS || name.chars().any(char::is_control) {
-                let expected = format!(
-                    "a name of one line and at most {MAX_NAME_CHARACTERS} characters for the meter"
-                );
-                let found = if length > MAX_NAME_CHARACTERS {
-                    format!("{length} characters")
-                } else {
-                    format!("{name:?}")
-                };
-                return Err(self.at(&entry.name, Error::malformed(expected, found)));
-            }
-            if meters.iter().any(|known| known.name == name) {
-                let error = Error::inconsistent(format!("two meters are named \"{name}\""));
-                return Err(self.at(&entry.name, error));
-            }
-            let detector = self.detector(&entry.detector)?;
-            meters.push(Meter { name: name.to_owned(), detector });
-        }
-        Ok(meters)
-    }
-
-    fn detector(&self, raw: &Spanned<String>) -> Result<Detector> {
-        let typed = raw.get_ref().trim();
-        let key = typed.to_lowercase().replace([' ', '_'], "-");
-        Detector::from_key(&key).ok_or_else(|| {
-            let keys = Detector::ALL.map(Detector::key);
-            let error = self.unknown_word(raw, &keys);
-            match COMMON_WORDS.iter().find(|(word, _)| *word == key) {
-                Some((_, meant)) => {
-                    Error::malformed(format!("one of {}", keys.join(", ")), format!("\"{typed}\""))
-                        .with_hint(format!("did you mean \"{meant}\"?"))
-                        .at(place(self.text, raw.span()))
-                }
-                None => error,
-            }
-        })
-    }
-
-    fn lamps(&self, raw: &RawLamps) -> Result<LampLaw> {
-        let mut law = LampLaw::default();
-        let source = match &raw.source {
-            Some(source) => self.filled(source, "the source of the exponents")?,
-            None => "no source given",
-        };
-        let source = Source::entered(source.to_owned());
-        let entered = |field: &Option<Spanned<f64>>, law: &mut Cited<f64>| -> Result<()> {
-            if let Some(field) = field {
-                let value = self.bounded(field, |n| *n, Description::EXPONENT)?;
-                *law = Cited { value, source: source.clone() };
-            }
-            Ok(())
-        };
-        entered(&raw.light_exponent, &mut law.light_exponent)?;
-        entered(&raw.life_exponent, &mut law.life_exponent)?;
-        entered(&raw.current_exponent, &mut law.current_exponent)?;
-        if law.current_exponent.value <= 0.0 {
-            let error = Error::inconsistent("the current exponent of a lamp is above zero");
-            return Err(match &raw.current_exponent {
-                Some(field) => self.at(field, error),
-                None => error,
-            });
-        }
-        Ok(law)
     }
 }
 

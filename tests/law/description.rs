@@ -85,6 +85,16 @@ fn law_values_out_of_range_show_value_range_line_and_field() {
     assert!(message.contains("(frequency)"), "{message}");
     assert_eq!(line, Some(6));
 
+    let regulator = "[regulator]\nrating = \"10 kW\"\nload = \"300 %\"\n\n[[meter]]";
+    let (message, line, _) = refused("[[meter]]", regulator);
+    assert!(message.contains("load is 300 % of rated, allowed is 0.1 to 200 % of"), "{message}");
+    assert_eq!(line, Some(14));
+
+    // 6.5 mA is 0.0065 A, whatever the conversion leaves in the last digits.
+    let own = "[[steps.own]]\nnumber = 1\nnominal = \"6.6 A\"\nlow = \"6.5 mA\"\nhigh = \"6.7 A\"\nsource = \"x\"";
+    let (message, ..) = refused("circuit = \"6.6A-5-step\"\nbands = \"ufc-2005\"", own);
+    assert!(message.contains(" is 0.0065 A, allowed"), "{message}");
+
     let cut = "[current.shape.phase-cut]\ndelay = \"200 deg\"";
     let (message, line, _) = refused("[current]\nshape = \"sine\"", cut);
     assert!(
