@@ -45,6 +45,8 @@ pub(super) enum Command {
     Loads(LoadsArgs),
     /// Run the regulator in time with its control closed: a step, a load change, a start
     Transient(TransientArgs),
+    /// Follow a periodic solution as load, supply or firing delay moves, past folds
+    Follow(FollowArgs),
     /// Set the resonant source beside a phase-cut source and a sine on the same load
     Contrast(ContrastArgs),
     /// List the step tables with the sources of their bands
@@ -323,6 +325,40 @@ pub(super) struct TransientArgs {
     /// Replace the folder named with --out if it exists
     #[arg(long, requires = "out")]
     pub(super) replace: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest follow --step 3 --along load --to 100%\n  \
+                        loopcrest follow --step 1 --load 50% --along delay --to 140deg --others 8")]
+pub(super) struct FollowArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Brightness step held at the beginning; the brightest when left out
+    #[arg(long)]
+    pub(super) step: Option<u32>,
+    /// Load at the beginning, as a share of the rated load resistance
+    #[arg(long, value_parser = ratio)]
+    pub(super) load: Option<f64>,
+    /// What moves; the firing delay is held unless it is that
+    #[arg(long, value_enum)]
+    pub(super) along: AlongArg,
+    /// Where to: a share of the rated load or voltage, or a delay in degrees
+    #[arg(long)]
+    pub(super) to: String,
+    /// Look for other solutions at the beginning from so many starts, and follow them too
+    #[arg(long, value_name = "STARTS", default_value_t = 0)]
+    pub(super) others: usize,
+}
+
+/// What moves while a solution is followed.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub(super) enum AlongArg {
+    /// The load.
+    Load,
+    /// The supply voltage.
+    Voltage,
+    /// The firing delay.
+    Delay,
 }
 
 #[derive(Debug, Args)]

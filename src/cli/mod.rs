@@ -13,6 +13,7 @@ mod completions;
 mod console;
 mod contrast;
 mod figures;
+mod follow;
 mod judge;
 mod loads;
 mod operate;
@@ -60,6 +61,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Capture(args) => capture::run(&args, json),
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
+        Command::Follow(args) => follow::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),

@@ -46,7 +46,7 @@ fn with_hint(error: Error) -> String {
     }
 }
 
-fn parse(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
+pub(super) fn parse(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
     match units::parse_number(text) {
         Some(_) => units::parse(&format!("{text} {bare_unit}"), dimension),
         None => units::parse(text, dimension),

@@ -1,6 +1,6 @@
 //! The error of each meter at each step, against the room the bands leave.
 
-use crate::assess::{Fitness, Survey};
+use crate::assess::Survey;
 use crate::regulator::Step;
 
 use super::error_column::{Column, columns};
@@ -128,13 +128,12 @@ fn key(columns: &[Column]) -> Vec<KeyEntry> {
 
 fn lesson(survey: &Survey, drawn: usize, all: usize) -> String {
     let meters = survey.meters();
-    let barred = [Fitness::NotFit, Fitness::Blind];
-    let fit =
-        (0..meters.len()).filter(|meter| survey.steps_with(*meter, &barred).is_empty()).count();
+    let fit = (0..meters.len()).filter(|meter| survey.fit_everywhere(*meter)).count();
     let count = match fit {
-        0 => "none of these meters may set every step".to_owned(),
-        _ if fit == meters.len() => "here every meter may set every step".to_owned(),
-        _ => format!("here {fit} of {} meters may set every step", meters.len()),
+        0 => "here no meter lies well inside at every step".to_owned(),
+        _ if fit == meters.len() => "here every meter lies well inside at every step".to_owned(),
+        1 => format!("here 1 of {} meters lies well inside at every step", meters.len()),
+        _ => format!("here {fit} of {} meters lie well inside at every step", meters.len()),
     };
     let left_out = if drawn < all {
         format!(" (drawn: {drawn} of {all} kinds of reading)")

@@ -2,8 +2,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{
-    CaptureDocument, ContrastDocument, LoadsDocument, OperatingDocument, ShapeDocument,
-    StepsDocument, SurveyDocument, TransientDocument,
+    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, OperatingDocument,
+    ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -24,6 +24,8 @@ pub enum Document {
     Contrast(Box<ContrastDocument>),
     /// A run with the control closed.
     Transient(Box<TransientDocument>),
+    /// Periodic solutions followed as a parameter moves.
+    Follow(Box<FollowDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -22,6 +22,7 @@ mod true_rms;
 mod waveform;
 
 pub use coupling::Coupling;
+#[cfg(feature = "files")]
 pub(crate) use measures::is_constant;
 pub use measures::{CoupledMeasures, Measures};
 pub use noise::Noise;

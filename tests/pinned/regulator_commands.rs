@@ -153,3 +153,28 @@ fn pinned_a_description_without_regulator_is_told_so() {
         assert!(text(&output.stderr).contains("no [regulator]"), "{command}");
     }
 }
+
+/// At half load on the lowest step an asymmetric state coexists with the held one; over the firing
+/// delay its branch turns back near 118 degrees (see `physics_a_stable_asymmetric_state_coexists...`).
+#[test]
+fn pinned_follow_finds_the_fold_of_the_other_solution() {
+    let place = tempfile::tempdir().unwrap();
+    let arguments = [
+        "follow", "--step", "1", "--load", "50%", "--along", "delay", "--to", "140deg", "--others",
+        "8", "--json",
+    ];
+    let output = run(place.path(), &arguments);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let document = json(&output);
+    let branches = document["branches"].as_array().unwrap();
+    assert!(branches.len() > 1, "others are found");
+    assert!(branches[0]["folds"].as_array().unwrap().is_empty(), "the held one has no fold");
+    let folds: Vec<f64> = branches[1..]
+        .iter()
+        .flat_map(|branch| branch["folds"].as_array().unwrap())
+        .map(|fold| fold.as_f64().unwrap())
+        .collect();
+    assert!(folds.iter().any(|fold| (fold - 118.0).abs() < 0.6), "{folds:?}");
+    let output = run(place.path(), &["follow", "--along", "load", "--to", "90deg"]);
+    assert_eq!(output.status.code(), Some(2));
+}
