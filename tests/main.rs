@@ -28,6 +28,7 @@ mod law {
     mod capture;
     mod circuit_checks;
     mod circuit_energy;
+    mod circuit_memory;
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
