@@ -56,6 +56,7 @@ mod physics {
 }
 mod cross {
     mod capture;
+    mod capture_command;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
