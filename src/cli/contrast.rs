@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::report::{ContrastDocument, Document, amperes, ratio_as_percent, to_json, volts};
 
 use super::args::ContrastArgs;
-use super::console::{folded, print};
+use super::console::folded;
 use super::outcome::Outcome;
 use super::{figures, readings, regulated};
 
@@ -23,13 +23,7 @@ pub(super) fn run(args: &ContrastArgs, json: bool) -> Result<Outcome> {
         files.push(("contrast.json".into(), json_text.clone().into_bytes()));
         Ok(files)
     })?;
-    if json {
-        print(&json_text)?;
-    } else {
-        let folder = folder
-            .map_or(String::new(), |folder| format!("\nPlots and numbers: {}\n", folder.display()));
-        print(&(text + &folder))?;
-    }
+    regulated::show(json, &json_text, &text, folder.as_deref())?;
     Ok(Outcome::Done)
 }
 

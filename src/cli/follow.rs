@@ -6,7 +6,7 @@ use crate::report::{Document, FollowBranchPart, FollowDocument, amperes, bare_am
 use crate::units::Dimension;
 
 use super::args::{AlongArg, FollowArgs};
-use super::console::{folded, print};
+use super::console::folded;
 use super::outcome::Outcome;
 use super::{quantities, regulated, table};
 
@@ -46,11 +46,9 @@ pub(super) fn run(args: &FollowArgs, json: bool) -> Result<Outcome> {
         .map(|begin| setup.regulator.follow(setup.load_ratio, &point, begin, along, to))
         .collect::<Result<Vec<_>>>()?;
     let document = FollowDocument::new(&description, &setup, &point, along, &branches);
-    if json {
-        print(&to_json(&Document::Follow(Box::new(document))))?;
-    } else {
-        print(&text(&document))?;
-    }
+    let text = text(&document);
+    let json_text = to_json(&Document::Follow(Box::new(document)));
+    regulated::show(json, &json_text, &text, None)?;
     Ok(Outcome::Done)
 }
 

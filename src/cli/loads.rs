@@ -7,7 +7,7 @@ use crate::report::{
 };
 
 use super::args::LoadsArgs;
-use super::console::{folded, print};
+use super::console::folded;
 use super::outcome::Outcome;
 use super::{figures, regulated, table};
 
@@ -28,13 +28,7 @@ pub(super) fn run(args: &LoadsArgs, json: bool) -> Result<Outcome> {
         files.push(("loads.json".into(), json_text.clone().into_bytes()));
         Ok(files)
     })?;
-    if json {
-        print(&json_text)?;
-    } else {
-        let folder = folder
-            .map_or(String::new(), |folder| format!("\nPlots and numbers: {}\n", folder.display()));
-        print(&(text + &folder))?;
-    }
+    regulated::show(json, &json_text, &text, folder.as_deref())?;
     Ok(Outcome::Done)
 }
 

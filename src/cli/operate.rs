@@ -5,7 +5,7 @@ use crate::regulator::{OperatingPoint, Regulated};
 use crate::report::{Document, OperatingDocument, amperes, plain_percent, to_json, volts, watts};
 
 use super::args::OperateArgs;
-use super::console::{folded, print};
+use super::console::folded;
 use super::outcome::Outcome;
 use super::{figures, readings, regulated, table};
 
@@ -41,13 +41,7 @@ pub(super) fn run(args: &OperateArgs, json: bool) -> Result<Outcome> {
         files.push(("branches.csv".into(), branches_csv(point)?.into_bytes()));
         Ok(files)
     })?;
-    if json {
-        print(&json_text)?;
-    } else {
-        let folder = folder
-            .map_or(String::new(), |folder| format!("\nPlots and numbers: {}\n", folder.display()));
-        print(&(text + &folder))?;
-    }
+    regulated::show(json, &json_text, &text, folder.as_deref())?;
     Ok(if reach.is_some() { Outcome::VerdictAgainst } else { Outcome::Done })
 }
 

@@ -8,6 +8,7 @@ use crate::error::{Error, Result};
 use crate::report::{Existing, OutputFolder};
 
 use super::args::SenseArg;
+use super::console::print;
 
 /// The description named, or the invented example.
 pub(super) fn description(file: Option<&Path>) -> Result<Description> {
@@ -65,4 +66,15 @@ pub(super) fn write(
         folder.add(&name, &bytes)?;
     }
     folder.finish().map(Some)
+}
+
+/// Prints the document, or the text with where the folder is.
+pub(super) fn show(json: bool, json_text: &str, text: &str, folder: Option<&Path>) -> Result<()> {
+    if json {
+        return print(json_text);
+    }
+    match folder {
+        Some(folder) => print(&format!("{text}\nPlots and numbers: {}\n", folder.display())),
+        None => print(text),
+    }
 }

@@ -9,7 +9,7 @@ use crate::report::{
 };
 
 use super::args::TransientArgs;
-use super::console::{folded, print};
+use super::console::folded;
 use super::outcome::Outcome;
 use super::{regulated, table};
 
@@ -51,13 +51,7 @@ pub(super) fn run(args: &TransientArgs, json: bool) -> Result<Outcome> {
             ("half-cycles.csv".into(), half_cycles_csv(&run).into_bytes()),
         ])
     })?;
-    if json {
-        print(&json_text)?;
-    } else {
-        let folder =
-            folder.map_or(String::new(), |folder| format!("\nNumbers: {}\n", folder.display()));
-        print(&(text + &folder))?;
-    }
+    regulated::show(json, &json_text, &text, folder.as_deref())?;
     Ok(Outcome::Done)
 }
 

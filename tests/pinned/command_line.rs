@@ -48,7 +48,7 @@ fn code(output: &Output) -> i32 {
 
 #[track_caller]
 fn stored(name: &str, got: &str) {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pinned/transcripts").join(name);
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pinned/printed").join(name);
     if std::env::var_os("LOOPCREST_STORE").is_some() {
         std::fs::create_dir_all(file.parent().unwrap()).unwrap();
         std::fs::write(&file, got).unwrap();
