@@ -53,10 +53,7 @@ pub(super) fn run(args: &FollowArgs, json: bool) -> Result<Outcome> {
 }
 
 fn text(document: &FollowDocument) -> String {
-    let mut text = String::new();
-    let invented = if document.invented { "   (invented example)" } else { "" };
-    let _ = writeln!(text, "{}{invented}", document.title);
-    let _ = writeln!(text, "{}", document.regulator);
+    let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
     let _ = writeln!(
         text,
         "begins at {}, firing delay {:.2}°\n",

@@ -33,10 +33,8 @@ pub(super) fn run(args: &LoadsArgs, json: bool) -> Result<Outcome> {
 }
 
 fn text(document: &LoadsDocument) -> String {
-    let mut text = String::new();
-    let invented = if document.invented { "   (invented example)" } else { "" };
-    let _ = writeln!(text, "{}{invented}", document.title);
-    let _ = writeln!(text, "{}\n", document.regulator);
+    let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
+    text.push('\n');
     let shifts = document.control_senses == "average";
     let mut header = vec!["load", "step", "A", "delay", "average", "peak", "crest", "THD", "state"];
     if shifts {

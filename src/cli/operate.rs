@@ -66,10 +66,7 @@ fn branches_csv(point: &OperatingPoint) -> Result<String> {
 }
 
 fn text(document: &OperatingDocument) -> String {
-    let mut text = String::new();
-    let invented = if document.invented { "   (invented example)" } else { "" };
-    let _ = writeln!(text, "{}{invented}", document.title);
-    let _ = writeln!(text, "{}", document.regulator);
+    let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
     match (document.limit, document.limit_a) {
         (Some(limit), Some(limit_a)) => {
             let _ = writeln!(

@@ -78,3 +78,9 @@ pub(super) fn show(json: bool, json_text: &str, text: &str, folder: Option<&Path
         None => print(text),
     }
 }
+
+/// Title, whether it is invented, and the regulator: the head of every solved document.
+pub(super) fn heading(title: &str, invented: bool, regulator: &str) -> String {
+    let invented = if invented { "   (invented example)" } else { "" };
+    format!("{title}{invented}\n{regulator}\n")
+}

@@ -115,10 +115,7 @@ fn half_cycles_csv(run: &LoopRun) -> String {
 }
 
 fn text(document: &TransientDocument) -> String {
-    let mut text = String::new();
-    let invented = if document.invented { "   (invented example)" } else { "" };
-    let _ = writeln!(text, "{}{invented}", document.title);
-    let _ = writeln!(text, "{}", document.regulator);
+    let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
     let _ = writeln!(
         text,
         "at {:.3} s: {}; the control senses {}\n",

@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use crate::circuit::PeriodicSolution;
 use crate::description::{Description, RegulatorSetup};
-use crate::error::{Note, Result};
+use crate::error::Result;
 use crate::regulator::{BranchSummary, OperatingPoint, Reach, ReachSide};
 use crate::spectrum::Spectrum;
 use crate::waveform::Coupling;
@@ -143,8 +143,6 @@ impl OperatingDocument {
         others: Option<&[PeriodicSolution]>,
     ) -> Result<Self> {
         let power = point.output_power()?;
-        let mut notes: Vec<Note> = point.notes();
-        notes.retain(|note| !note.text.is_empty());
         Ok(Self {
             format: Document::FORMAT,
             program: program(),
@@ -168,7 +166,7 @@ impl OperatingDocument {
             branches: point.branch_summaries()?.iter().map(BranchPart::from).collect(),
             solution: (&point.solution).into(),
             others: others.map(|found| other_parts(point, found)).transpose()?,
-            notes: notes.iter().map(NotePart::from).collect(),
+            notes: point.notes().iter().map(NotePart::from).collect(),
         })
     }
 }

@@ -20,7 +20,7 @@ pub(crate) fn assert_absolute(got: f64, want: f64, tolerance: f64, reason: &str)
     assert!(!reason.is_empty(), "every tolerance has a reason");
     let off = (got - want).abs();
     assert!(
-        off <= tolerance,
+        approx::abs_diff_eq!(got, want, epsilon = tolerance),
         "got {got}, want {want}: off by {off:.3e}, allowed {tolerance:.3e} ({reason})"
     );
 }
