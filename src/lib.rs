@@ -8,6 +8,7 @@ pub mod error;
 pub mod units;
 pub mod cited;
 pub mod numeric;
+pub mod uncertainty;
 pub mod waveform;
 pub mod spectrum;
 #[cfg(feature = "files")]
@@ -15,10 +16,13 @@ pub mod capture;
 pub mod meter;
 pub mod circuit;
 pub mod regulator;
+pub mod series;
 pub mod lamp;
 pub mod assess;
 #[cfg(feature = "files")]
 pub mod description;
+#[cfg(feature = "study")]
+pub mod study;
 #[cfg(feature = "plot")]
 pub mod plot;
 #[cfg(feature = "report")]
