@@ -16,8 +16,10 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod conductors;
     mod judgement;
     mod lamp;
+    mod load_calculation;
     mod numeric;
     mod plots;
     mod regulator_contrast;
@@ -46,6 +48,8 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    mod conductors;
+    mod load_calculation;
 }
 mod physics {
     mod circuit_nonlinear;
