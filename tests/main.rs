@@ -34,6 +34,7 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod field_description;
     mod layers;
     mod output_folder;
     mod plots;

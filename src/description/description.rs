@@ -10,11 +10,11 @@ use crate::regulator::{
 };
 use crate::waveform::TrueRms;
 
-use super::RegulatorSetup;
 use super::complaint::from_toml;
 use super::origin::CurrentOrigin;
 use super::raw::RawDescription;
 use super::reader::Reader;
+use super::{FieldSetup, RegulatorSetup};
 
 /// A checked description: everything the main job needs.
 #[derive(Clone, Debug)]
@@ -37,6 +37,8 @@ pub struct Description {
     pub currents: Vec<CurrentOrigin>,
     /// The regulator, when the description has one.
     pub regulator: Option<RegulatorSetup>,
+    /// The field on the loop, when the description has one.
+    pub field: Option<FieldSetup>,
     /// Its text, with the captures' paths made absolute: it runs from any folder.
     pub runnable_text: String,
 }

@@ -11,6 +11,12 @@ mod complaint;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod description;
 mod equipment_reader;
+mod field_raw;
+mod field_reader;
+mod field_setup;
+mod group_entry;
+mod group_file;
+mod group_reader;
 mod origin;
 mod quantity;
 mod raw;
@@ -20,5 +26,6 @@ mod regulator_setup;
 
 pub use complaint::{HARMONIC_RATIO, misspelt, nearest, percent_forgotten};
 pub use description::Description;
+pub use field_setup::FieldSetup;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
 pub use regulator_setup::RegulatorSetup;

@@ -1,8 +1,8 @@
 use crate::cited::{Cited, Source};
 use crate::error::{Bounds, Error, Result};
 
-use super::ConductorSize;
-use super::conductor_table::CONDUCTORS;
+use super::conductor_table::{CONDUCTORS, COPPER_AT_20_PER_K};
+use super::{CableRun, ConductorSize};
 
 /// A conductor of series-circuit cable with its resistance per length and the law of temperature.
 ///
@@ -83,6 +83,29 @@ impl Conductor {
         Self::TEMPERATURE_DEGC.check(temperature_degc)?;
         let rise_k = temperature_degc - self.reference_degc;
         Ok(self.reference_ohm_per_m.value * (1.0 + self.coefficient_per_k.value * rise_k))
+    }
+
+    /// A length of this conductor in the loop.
+    #[must_use]
+    pub fn run(&self, name: String, length_m: f64, temperature_degc: f64) -> CableRun {
+        CableRun {
+            name,
+            resistance_ohm_per_m: self.reference_ohm_per_m.value,
+            reference_degc: self.reference_degc,
+            temperature_coefficient_per_k: self.coefficient_per_k.value,
+            length_m,
+            temperature_degc,
+            inductance_h_per_m: None,
+        }
+    }
+
+    /// The coefficient of copper seen from a temperature.
+    ///
+    /// # Formula
+    /// α(T) = α₂₀ / (1 + α₂₀ (T − 20 °C)), α₂₀ = 0.00393 / K
+    #[must_use]
+    pub fn copper_per_k(reference_degc: f64) -> f64 {
+        COPPER_AT_20_PER_K / (1.0 + COPPER_AT_20_PER_K * (reference_degc - 20.0))
     }
 
     /// The sources of its numbers.

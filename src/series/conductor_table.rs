@@ -5,6 +5,9 @@ use crate::cited::{Cited, Evidence, Source};
 use super::ConductorSize::{Awg6, Awg8, Mm6, Mm10};
 use super::{Conductor, ConductorSize};
 
+/// Relative change of copper's resistance per kelvin, at 20 °C.
+pub(super) const COPPER_AT_20_PER_K: f64 = 0.00393;
+
 const METRES_PER_KFT: f64 = 304.8;
 const METRES_PER_KM: f64 = 1000.0;
 
@@ -51,7 +54,7 @@ const fn iec(
         },
         reference_degc: 20.0,
         coefficient_per_k: Cited {
-            value: 0.00393,
+            value: COPPER_AT_20_PER_K,
             source: Source::known(
                 "copper at 20 degC",
                 "the law of NEC chapter 9 table 8 seen from 20 degC",

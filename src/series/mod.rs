@@ -3,8 +3,8 @@
 //! Knows: cable, isolating transformers, lamps and electronic fixtures, open and shorted
 //! secondaries, faults; the field as a load of the regulator and its operating points; how the
 //! current's shape grows with lamps out, and what a measured shape says about them; conductors, and
-//! the load calculation by adding watts and volt-amperes. Refuses to know:
-//! meters (an average-responding error is a property of the current here), files, screens.
+//! the load calculation by adding watts and volt-amperes. Refuses to know: meters (an
+//! average-responding error is a property of the current here), files, screens.
 //!
 //! Conventions: counts are fixtures, that is secondaries; currents, resistances and fluxes of a
 //! transformer are referred to its primary unless the name says secondary; the turns ratio is
@@ -41,6 +41,7 @@ mod load_item;
 mod load_margin;
 mod load_sum;
 mod measured_load;
+mod rectifier_power;
 mod regulator_sizes;
 mod transformer_loss;
 

@@ -3,7 +3,7 @@
 use loopcrest::regulator::Band;
 use loopcrest::series::{
     Conductor, Draw, LoadCalculation, LoadDiagnosis, LoadItem, LoadMargin, MeasuredLoad,
-    RegulatorSizes, TransformerLoss,
+    RectifierFixture, RegulatorSizes, TransformerLoss,
 };
 use loopcrest::waveform::TrueRms;
 
@@ -95,4 +95,16 @@ fn exact_values_out_of_bounds_are_refused_by_name() {
     }
     assert!(LoadMargin::new(of(Vec::new()).sum().unwrap(), 10e3, 0.0).is_err());
     assert_absolute(of(Vec::new()).sum().unwrap().apparent_va(), 0.0, 0.0, "nothing is nothing");
+}
+
+/// A rectifier fixture on a sine: made for its power it takes it; without a path its power factor is
+/// that of a square voltage on a sine current, 2√2/π.
+#[test]
+fn exact_rectifier_takes_its_power_from_a_sine() {
+    let fixture = RectifierFixture::taking(60.0, 6.6);
+    assert_relative(fixture.power_w(6.6), 60.0, 1e-14, "rounding");
+    let bare = RectifierFixture { path_ohm: 0.0, ..fixture };
+    let want = 2.0 * std::f64::consts::SQRT_2 / std::f64::consts::PI;
+    assert_relative(bare.sine_power_factor(6.6), want, 1e-14, "rounding");
+    assert!(fixture.sine_power_factor(6.6) > want, "a resistance brings it nearer to 1");
 }
