@@ -16,6 +16,7 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod field;
     mod judgement;
     mod lamp;
     mod numeric;
@@ -32,6 +33,7 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod field;
     mod layers;
     mod output_folder;
     mod plots;
@@ -58,6 +60,7 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
+    mod field_ngspice;
     mod field_rows;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
