@@ -17,6 +17,7 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod conductors;
+    mod field;
     mod judgement;
     mod lamp;
     mod load_calculation;
@@ -35,6 +36,7 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod field_description;
+    mod field;
     mod layers;
     mod output_folder;
     mod plots;
@@ -63,6 +65,7 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
+    mod field_ngspice;
     mod field_rows;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;

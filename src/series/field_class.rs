@@ -170,8 +170,10 @@ fn magnet(transformer: &IsolatingTransformer, count: f64) -> Magnet {
 }
 
 /// All rectifier fixtures of a chain as one: their voltages add up.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Rectifiers {
+    /// Places of their groups in the field.
+    pub(super) groups: Vec<usize>,
     pub(super) dc_v: f64,
     pub(super) path_ohm: f64,
     pub(super) core_loss_ohm: f64,

@@ -1,6 +1,6 @@
 use crate::circuit::{BranchId, Element, Network, NodeId};
 use crate::error::{Bounds, Error, Note, Result};
-use crate::regulator::{Load, ResistiveLoad};
+use crate::regulator::{Load, ResistiveLoad, ResonantRegulator};
 
 use super::field_chain::Chain;
 use super::occupancy::{Occupancy, Split};
@@ -58,6 +58,15 @@ impl FieldLoad {
         Self::build(field, Occupancy::of(field), rated_rms_a, frequency_hz, Self::LEFT_OUT_RATIO)
     }
 
+    /// The load a field makes on a regulator, at the frequency of its supply.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn for_regulator(field: &Field, regulator: &ResonantRegulator) -> Result<Self> {
+        let (rated_rms_a, frequency_hz) = ratings(regulator);
+        Self::new(field, rated_rms_a, frequency_hz)
+    }
+
     /// The same with a magnetising branch for every class, however small: slower, for checking.
     ///
     /// # Errors
@@ -76,13 +85,13 @@ impl FieldLoad {
     /// does not exist.
     pub fn with_open_ratio(
         field: &Field,
-        rated_rms_a: f64,
-        frequency_hz: f64,
+        regulator: &ResonantRegulator,
         open_ratio: f64,
         which: LampsOut,
     ) -> Result<Self> {
         field.check()?;
         Self::OPEN_RATIO.check(open_ratio)?;
+        let (rated_rms_a, frequency_hz) = ratings(regulator);
         let mut occupancy = Occupancy::of(field);
         let chosen = match which {
             LampsOut::EveryGroup => &mut occupancy[..],
@@ -105,7 +114,7 @@ impl FieldLoad {
         frequency_hz: f64,
         left_out_ratio: f64,
     ) -> Result<Self> {
-        crate::regulator::ResonantRegulator::TARGET_A.check(rated_rms_a)?;
+        ResonantRegulator::TARGET_A.check(rated_rms_a)?;
         Network::FREQUENCY_HZ.check(frequency_hz)?;
         let split = Split::of(occupancy, field.fault.as_ref());
         let bypassed_ratio = split.cable_bypassed_ratio;
@@ -166,6 +175,12 @@ impl FieldLoad {
         let bypassed = self.bypassed.iter_mut().map(|(chain, _)| chain);
         std::iter::once(&mut self.carrying).chain(bypassed).filter(move |_| !shorted)
     }
+}
+
+/// Rated current and the frequency of the supply.
+fn ratings(regulator: &ResonantRegulator) -> (f64, f64) {
+    let values = &regulator.values;
+    (values.rated_current_rms_a, values.rated_frequency_hz * regulator.supply.frequency_ratio)
 }
 
 impl Load for FieldLoad {
