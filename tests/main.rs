@@ -35,8 +35,8 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
-    mod field_description;
     mod field;
+    mod field_description;
     mod layers;
     mod output_folder;
     mod plots;

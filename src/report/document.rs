@@ -2,8 +2,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{
-    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, OperatingDocument,
-    ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
+    CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument,
+    LoadsDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument,
+    TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -26,6 +27,10 @@ pub enum Document {
     Transient(Box<TransientDocument>),
     /// Periodic solutions followed as a parameter moves.
     Follow(Box<FollowDocument>),
+    /// The load calculation of a field, and every step solved on it.
+    Field(Box<FieldDocument>),
+    /// Every step as the share of lamps out grows.
+    LampsOut(Box<LampsOutDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

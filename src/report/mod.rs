@@ -11,7 +11,10 @@ mod capture_document;
 mod cautions;
 mod contrast_document;
 mod document;
+mod field_document;
 mod follow_document;
+mod lamps_out_document;
+mod load_part;
 mod loads_document;
 mod operating_document;
 mod output_folder;
@@ -27,7 +30,14 @@ pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+pub use field_document::{
+    FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
+};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
+pub use lamps_out_document::{
+    LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
+};
+pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
 pub use output_folder::{Existing, OutputFolder};
@@ -42,5 +52,5 @@ pub use survey_document::SurveyDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
-    plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
+    plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts, watts,
 };
