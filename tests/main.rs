@@ -37,6 +37,8 @@ mod law {
     mod description;
     mod field;
     mod field_description;
+    mod field_plots;
+    mod load_comparison;
     mod layers;
     mod output_folder;
     mod plots;
@@ -78,6 +80,7 @@ mod cross {
 mod pinned {
     mod bands;
     mod command_line;
+    mod field_commands;
     mod plots;
     mod regulator_commands;
     mod regulator_effort;

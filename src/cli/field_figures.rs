@@ -17,7 +17,7 @@ pub(super) fn field(
     let origin = figures::origin(setup);
     let margin = field.margin(setup)?;
     let solved = table.rows.first().and_then(FieldTableRow::point);
-    let comparison = solved.map(|point| LoadComparison { sum: margin.load, solved: point.power });
+    let comparison = solved.map(|point| LoadComparison::of(margin.load, point));
     let bar = load_bar_figure(&margin, comparison.as_ref(), &origin);
     let mut files = figures::files(&["load-bar"], &[bar])?;
     files.extend(voltage(description, setup, field, LampsOut::EveryGroup)?);

@@ -159,7 +159,7 @@ impl FieldDocument {
         let load = LoadPart::new(field, setup)?;
         let top = table.rows.first().and_then(FieldTableRow::point);
         let sum = field.calculation().sum()?;
-        let terms = top.map(|point| LoadTermPart::of(&LoadComparison { sum, solved: point.power }));
+        let terms = top.map(|point| LoadTermPart::of(&LoadComparison::of(sum, point)));
         let measured = measured.map(|measured| MeasuredPart::new(measured, description, &load));
         let mut notes: Vec<Note> = field.notes.clone();
         let solved = table.rows.iter().filter_map(FieldTableRow::point);
