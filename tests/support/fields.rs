@@ -15,7 +15,8 @@ pub(crate) fn generic() -> ResonantRegulator {
 /// The five published steps of a 6.6 A loop, the dimmest first.
 pub(crate) fn steps() -> Vec<Step> {
     let class = CircuitClass::FiveStep6A6;
-    let mut steps = StepTable::published(class, BandSet::default_for(class)).unwrap().steps().to_vec();
+    let mut steps =
+        StepTable::published(class, BandSet::default_for(class)).unwrap().steps().to_vec();
     steps.sort_by_key(|step| step.number);
     steps
 }
