@@ -161,12 +161,12 @@ fn load_text(load: &LoadPart) -> String {
         || "no usual tap carries it".to_owned(),
         |tap| format!("the smallest usual tap that carries it is {}", ratio_as_percent(tap)),
     );
-    let _ = writeln!(
-        text,
-        "  {} of the output tap of {}; {smallest}",
+    let line = format!(
+        "{} of the output tap of {}; {smallest}",
         plain_percent(load.share_of_tap_ratio),
         ratio_as_percent(load.tap_ratio)
     );
+    text += &folded(&line, "  ");
     match (load.active_w, load.phasor_va, load.power_factor) {
         (Some(active_w), Some(phasor_va), Some(power_factor)) => {
             let _ = writeln!(

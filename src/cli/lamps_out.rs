@@ -136,7 +136,8 @@ fn text(document: &LampsOutDocument) -> String {
         Some(group) => format!("of the group \"{group}\""),
         None => "of every group".to_owned(),
     };
-    let _ = writeln!(text, "\nShare of open secondaries {of}; every step held at its nominal");
+    let _ =
+        writeln!(text, "\nOut: share of open secondaries {of}; above each column step and nominal");
     let tables: [(&str, fn(&LampsOutPointPart) -> Option<String>); 4] = [
         ("crest factor", |point| point.crest_factor.map(|crest| format!("{crest:.3}"))),
         ("error of an average-responding meter", |point| point.average_error_ratio.map(percent)),
@@ -184,10 +185,9 @@ fn text(document: &LampsOutDocument) -> String {
 
 /// One row for each share, one column for each step.
 fn grid(steps: &[LampsOutStepPart], cell: fn(&LampsOutPointPart) -> Option<String>) -> String {
-    let mut header = vec!["lamps out".to_owned()];
-    let name = |step: &LampsOutStepPart| {
-        format!("step {} ({} A)", step.step, plain_number(step.nominal_rms_a))
-    };
+    let mut header = vec!["out".to_owned()];
+    let name =
+        |step: &LampsOutStepPart| format!("{}: {} A", step.step, plain_number(step.nominal_rms_a));
     header.extend(steps.iter().map(name));
     let header: Vec<&str> = header.iter().map(String::as_str).collect();
     let shares = steps.first().map_or(0, |step| step.points.len());

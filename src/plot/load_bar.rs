@@ -14,6 +14,10 @@ const HALF: f64 = 0.3;
 /// Room for the names of the bars.
 const LEFT_PX: f64 = 190.0;
 
+/// Two lines of labels above the bars.
+const LOW_PX: f64 = -16.0;
+const HIGH_PX: f64 = -40.0;
+
 /// One part of a bar.
 struct Part {
     name: &'static str,
@@ -127,20 +131,21 @@ fn limits(margin: &LoadMargin, top: f64) -> Vec<Item> {
     let tap = margin.tap_ratio * rated;
     let percent = |ratio: f64| format!("{}\u{a0}%", numbers::plain(100.0 * ratio, 0));
     let desired = format!("{} of it", percent(LoadMargin::DESIRED_SHARE));
-    let mut limits = vec![(LoadMargin::DESIRED_SHARE * tap, Dash::Dotted, desired)];
+    let mut limits = vec![(LoadMargin::DESIRED_SHARE * tap, Dash::Dotted, desired, LOW_PX)];
     if margin.tap_ratio < 1.0 {
-        limits.push((tap, Dash::Dashed, format!("tap {}", percent(margin.tap_ratio))));
+        // A line higher: on a small tap it stands close to its share.
+        limits.push((tap, Dash::Dashed, format!("tap {}", percent(margin.tap_ratio)), HIGH_PX));
     }
-    limits.push((rated, Dash::Solid, "rated".to_owned()));
+    limits.push((rated, Dash::Solid, "rated".to_owned(), LOW_PX));
     let mut items = Vec::new();
-    for (x, dash, text) in limits {
+    for (x, dash, text, up_px) in limits {
         items.push(Item::Curve {
             points: vec![(x, -0.5), (x, top)],
             stroke: Stroke::solid(Ink::Text, 2.5).with_dash(dash),
         });
         items.push(Item::Label {
             at: (x, top),
-            offset_px: (0.0, -16.0),
+            offset_px: (0.0, up_px),
             anchor: Anchor::Middle,
             text,
             look: TextLook::new(17.0, Weight::Bold, Ink::Text),
@@ -160,7 +165,9 @@ fn lesson(margin: &LoadMargin, solved_va: Option<f64>) -> String {
     let of = if margin.tap_ratio < 1.0 { "what the tap gives" } else { "the rating" };
     let solved = solved_va.map_or_else(String::new, |solved_va| {
         let change = solved_va / margin.load.apparent_va() - 1.0;
-        format!(" The solved circuit takes {} against that sum.", numbers::signed_percent(change))
+        let than = if change < 0.0 { "less" } else { "more" };
+        let size = numbers::plain(100.0 * change.abs(), 1);
+        format!(" The solved circuit takes {size}\u{a0}% {than}.")
     });
     format!("Added as numbers, the field takes {share}\u{a0}% of {of}; {room}.{solved}")
 }

@@ -2,8 +2,10 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 use crate::circuit::{BranchId, Element, Network, NodeId, Source, Tone};
 
-use super::field_class::{LitClass, OpenClass, Rectifiers};
+use super::lit_class::LitClass;
 use super::occupancy::Occupancy;
+use super::open_class::OpenClass;
+use super::rectifier_class::RectifierClass;
 use super::{Field, FixtureKind};
 
 /// Name of the resistance whose current is that of the rectifier fixtures.
@@ -18,7 +20,7 @@ pub(super) struct Chain {
     inductance_h: f64,
     pub(super) lit: Vec<LitClass>,
     pub(super) open: Vec<OpenClass>,
-    pub(super) rectifiers: Option<Rectifiers>,
+    pub(super) rectifiers: Option<RectifierClass>,
     suffix: &'static str,
 }
 
@@ -174,7 +176,7 @@ impl Parts<'_> {
     }
 
     /// Two diodes back to back, each behind a constant voltage; the cores' loss beside them.
-    fn rectifiers(&mut self, all: &Rectifiers) {
+    fn rectifiers(&mut self, all: &RectifierClass) {
         let (start, end) = self.step();
         let constant =
             || Source::Tones(vec![Tone { order: 0, amplitude: all.dc_v, phase_rad: FRAC_PI_2 }]);

@@ -4,7 +4,7 @@ use crate::regulator::{Load, ResistiveLoad, ResonantRegulator};
 
 use super::field_chain::Chain;
 use super::occupancy::{Occupancy, Split};
-use super::{Field, FieldFault};
+use super::{Field, FieldFault, LampsOut};
 
 /// A field as a load of the regulator: one element for every class of equal fixtures.
 ///
@@ -30,17 +30,10 @@ pub struct FieldLoad {
     /// What a partial short bypasses, and the resistance that does it.
     pub(super) bypassed: Option<(Chain, f64)>,
     pub(super) rated_rms_a: f64,
+    /// Fixtures of every group as they are here, whatever the field counts.
+    pub(super) occupancy: Vec<Occupancy>,
     shorted: bool,
     notes: Vec<Note>,
-}
-
-/// Which groups have lamps out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LampsOut {
-    /// The same share of every group.
-    EveryGroup,
-    /// A share of one group, by its place in the field; the others stay as they are described.
-    Group(usize),
 }
 
 impl FieldLoad {
@@ -116,7 +109,7 @@ impl FieldLoad {
     ) -> Result<Self> {
         ResonantRegulator::TARGET_A.check(rated_rms_a)?;
         Network::FREQUENCY_HZ.check(frequency_hz)?;
-        let split = Split::of(occupancy, field.fault.as_ref());
+        let split = Split::of(occupancy.clone(), field.fault.as_ref());
         let bypassed_ratio = split.cable_bypassed_ratio;
         let mut carrying = Chain::new(field, &split.carrying, 1.0 - bypassed_ratio, "");
         let mut bypassed = match &field.fault {
@@ -142,10 +135,19 @@ impl FieldLoad {
                  transformers",
             ));
         }
-        Ok(Self { field: field.clone(), carrying, bypassed, rated_rms_a, shorted, notes })
+        Ok(Self {
+            field: field.clone(),
+            carrying,
+            bypassed,
+            rated_rms_a,
+            occupancy,
+            shorted,
+            notes,
+        })
     }
 
-    /// The field this load was made from.
+    /// The field this load was made from. [`Self::with_open_ratio`] counts other fixtures as open than
+    /// it does; [`GroupPoint`](super::GroupPoint) has the numbers that were solved with.
     #[must_use]
     pub fn field(&self) -> &Field {
         &self.field

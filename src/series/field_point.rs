@@ -19,6 +19,8 @@ pub struct FieldPoint {
     pub power: FieldPower,
     /// The fixture groups in the order of the field.
     pub groups: Vec<GroupPoint>,
+    /// Rated power of the regulator.
+    pub rated_power_w: f64,
     /// Operating points that were needed until resistances and currents agreed.
     pub rounds: usize,
 }
@@ -26,8 +28,16 @@ pub struct FieldPoint {
 impl FieldPoint {
     /// Highest harmonic order in the total harmonic distortion.
     const THD_ORDER: usize = 59;
+    /// Current over rated current of a lamp beyond which something is said: a tenth is far outside
+    /// every band of a top step.
+    const OVERCURRENT_RATIO: f64 = 1.1;
 
-    pub(super) fn new(load: FieldLoad, operating: OperatingPoint, rounds: usize) -> Result<Self> {
+    pub(super) fn new(
+        load: FieldLoad,
+        operating: OperatingPoint,
+        rated_power_w: f64,
+        rounds: usize,
+    ) -> Result<Self> {
         let network = operating.circuit.network();
         let samples = operating.output.samples_a().len();
         // In every source of the regulators' layer the output branch ends at the output terminal.
@@ -50,7 +60,7 @@ impl FieldPoint {
         let periods = operating.output.periods();
         let power = FieldPower::of(&output_v, operating.output.samples_a(), periods)?;
         let groups = groups(&load, field);
-        Ok(Self { load, operating, output_v, power, groups, rounds })
+        Ok(Self { load, operating, output_v, power, groups, rated_power_w, rounds })
     }
 
     /// Firing delay after the zero crossing of the watched voltage.
@@ -106,6 +116,27 @@ impl FieldPoint {
     pub fn notes(&self) -> Vec<Note> {
         let mut notes = self.operating.notes();
         notes.extend_from_slice(self.load.notes());
+        let (asked_va, rated_w) = (self.power.apparent_va, self.rated_power_w);
+        if asked_va > rated_w {
+            notes.push(Note::new(
+                "beyond-rating",
+                format!("the field takes {asked_va:.0} VA, the regulator is rated {rated_w:.0} W"),
+            ));
+        }
+        for (group, described) in self.groups.iter().zip(&self.load.field().groups) {
+            let FixtureKind::Lamp(lamp) = described.kind else { continue };
+            let Some(current_a) = group.secondary_rms_a else { continue };
+            if current_a > Self::OVERCURRENT_RATIO * lamp.rated_rms_a {
+                notes.push(Note::new(
+                    "lamp-overcurrent",
+                    format!(
+                        "lamps of \"{}\" carry {current_a:.2} A and are rated {:.2} A: is the \
+                         transformer ratio right?",
+                        group.name, lamp.rated_rms_a
+                    ),
+                ));
+            }
+        }
         notes
     }
 }
@@ -123,14 +154,18 @@ fn size(values: &[f64]) -> (f64, f64, f64) {
 /// The traces are those of the open classes, then those of the bridges.
 fn groups(load: &FieldLoad, traces: &[BranchTrace]) -> Vec<GroupPoint> {
     let described = &load.field().groups;
-    let unknown = |name: &str| GroupPoint {
-        name: name.to_owned(),
+    let counted = described.iter().zip(&load.occupancy);
+    let unknown = counted.map(|(group, counted)| GroupPoint {
+        name: group.name.clone(),
+        lit: counted.lit,
+        open: counted.open,
+        shorted: counted.shorted,
         secondary_rms_a: None,
         fixture_w: None,
         open_secondary_rms_v: None,
         open_secondary_peak_v: None,
-    };
-    let mut groups: Vec<GroupPoint> = described.iter().map(|group| unknown(&group.name)).collect();
+    });
+    let mut groups: Vec<GroupPoint> = unknown.collect();
     for class in load.chains().flat_map(|chain| &chain.lit) {
         let group = &mut groups[class.group];
         let current_a = class.secondary_rms_a;

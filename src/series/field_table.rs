@@ -3,22 +3,13 @@ use rayon::prelude::*;
 use crate::error::Result;
 use crate::regulator::{ResonantRegulator, SolveOptions, Step};
 
-use super::{Field, FieldAnswer, FieldLoad, FieldPoint};
+use super::{Field, FieldLoad, FieldTableRow};
 
 /// Every brightness step on one field.
 #[derive(Debug)]
 pub struct FieldTable {
     /// One row for each step, in the order given.
     pub rows: Vec<FieldTableRow>,
-}
-
-/// One step on a field.
-#[derive(Debug)]
-pub struct FieldTableRow {
-    /// The step.
-    pub step: Step,
-    /// The answer for it; a step that fails spoils no other.
-    pub answer: Result<FieldAnswer>,
 }
 
 impl FieldTable {
@@ -51,13 +42,5 @@ impl FieldTable {
         options: &SolveOptions,
     ) -> Vec<Result<Self>> {
         fields.par_iter().map(|field| Self::of(regulator, field, steps, options)).collect()
-    }
-}
-
-impl FieldTableRow {
-    /// The operating point, when the step is held.
-    #[must_use]
-    pub fn point(&self) -> Option<&FieldPoint> {
-        self.answer.as_ref().ok().and_then(FieldAnswer::point)
     }
 }

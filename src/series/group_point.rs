@@ -3,6 +3,12 @@
 pub struct GroupPoint {
     /// The group's name.
     pub name: String,
+    /// Fixtures that are lit; a share of lamps out may make parts of fixtures.
+    pub lit: f64,
+    /// Fixtures whose secondary is open.
+    pub open: f64,
+    /// Fixtures whose secondary is shorted.
+    pub shorted: f64,
     /// RMS current in the secondary of a lit fixture; `None` when no fixture is lit. Of a group
     /// partly bypassed, that of the fixtures that are not.
     pub secondary_rms_a: Option<f64>,

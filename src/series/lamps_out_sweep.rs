@@ -3,7 +3,7 @@ use rayon::prelude::*;
 use crate::error::{Bounds, Result};
 use crate::regulator::{ResonantRegulator, SolveOptions, Step};
 
-use super::{Field, FieldAnswer, FieldLoad, FieldPoint, LampsOut};
+use super::{Field, FieldAnswer, FieldLoad, FieldPoint, LampsOut, LampsOutPoint, LampsOutShape};
 
 /// A step as the share of lamps out grows.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,33 +14,9 @@ pub struct LampsOutSweep {
     pub which: LampsOut,
     /// One point for each share, in the order given.
     pub points: Vec<LampsOutPoint>,
-    /// The smallest share at which the step can no longer be held; `None` when it is held at every
-    /// share looked at.
+    /// The smallest share at which the step can no longer be held: the first looked at when it is
+    /// held at none, `None` when it is held at all.
     pub limit_ratio: Option<f64>,
-}
-
-/// A step at one share of lamps out.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LampsOutPoint {
-    /// Share of the fixtures that are open.
-    pub open_ratio: f64,
-    /// What the current looks like; `None` when the step cannot be held.
-    pub shape: Option<LampsOutShape>,
-}
-
-/// What changes with lamps out.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LampsOutShape {
-    /// Peak over RMS of the output current.
-    pub crest_factor: f64,
-    /// Error of an average-responding indication scaled to the RMS of a sine.
-    pub average_responding_error_ratio: f64,
-    /// Largest magnitude of the voltage at the output terminals.
-    pub output_peak_v: f64,
-    /// Highest voltage across an open secondary; `None` when none is open.
-    pub open_secondary_peak_v: Option<f64>,
-    /// Firing delay.
-    pub delay_rad: f64,
 }
 
 impl LampsOutSweep {
@@ -77,20 +53,6 @@ impl LampsOutSweep {
         let sweeps: Vec<Result<Self>> =
             steps.par_iter().map(|step| sweep.of_step(step, open_ratios)).collect();
         sweeps.into_iter().collect()
-    }
-}
-
-impl LampsOutShape {
-    /// What is kept of an operating point.
-    #[must_use]
-    pub fn of(point: &FieldPoint) -> Option<Self> {
-        Some(Self {
-            crest_factor: point.crest_factor()?,
-            average_responding_error_ratio: point.average_responding_error_ratio(),
-            output_peak_v: point.power.voltage_peak_v,
-            open_secondary_peak_v: point.open_secondary_peak_v(),
-            delay_rad: point.delay_rad(),
-        })
     }
 }
 

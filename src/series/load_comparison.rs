@@ -1,4 +1,4 @@
-use super::{FieldPoint, FieldPower, FixtureKind, LoadSum};
+use super::{FieldPoint, FieldPower, FixtureKind, LoadSum, LoadTerm};
 
 /// The sum of numbers beside what the solved circuit takes, and why they differ.
 ///
@@ -15,17 +15,6 @@ pub struct LoadComparison {
     /// Power in lamps and electronics of all lit fixtures; `None` where it cannot be told from that
     /// of transformers: behind rectifiers, or with a part of the loop bridged.
     pub fixtures_w: Option<f64>,
-}
-
-/// One reason for a difference, with its share of it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LoadTerm {
-    /// Stable short name.
-    pub key: &'static str,
-    /// What it adds to the sum of numbers.
-    pub difference_va: f64,
-    /// The reason in words.
-    pub words: &'static str,
 }
 
 const ELECTRONICS: &str = "volt-amperes of electronics, counted as if they were watts";
@@ -49,11 +38,7 @@ impl LoadComparison {
         let field = point.load.field();
         let told = field.fault.is_none()
             && field.groups.iter().all(|group| !matches!(group.kind, FixtureKind::Rectifier(_)));
-        let lit = field
-            .groups
-            .iter()
-            .zip(&point.groups)
-            .map(|(group, solved)| f64::from(group.lit()) * solved.fixture_w.unwrap_or(0.0));
+        let lit = point.groups.iter().map(|group| group.lit * group.fixture_w.unwrap_or(0.0));
         let fixtures_w = told.then(|| lit.sum());
         Self { sum, solved: point.power, fixtures_w }
     }

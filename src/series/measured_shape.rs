@@ -1,6 +1,6 @@
 use crate::error::{Bounds, Result};
 
-use super::LampsOutShape;
+use super::{LampsOutShape, ShapeQuantity};
 
 /// A measured property of the output current that grows or falls with lamps out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -11,16 +11,6 @@ pub struct MeasuredShape {
     pub value: f64,
     /// Its standard uncertainty, the model's own included where it is known.
     pub standard_uncertainty: f64,
-}
-
-/// What can be measured of a current's shape.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ShapeQuantity {
-    /// Peak over RMS.
-    CrestFactor,
-    /// Indication of an average-responding instrument scaled to the RMS of a sine, over the true
-    /// RMS: 1 on a sine.
-    AverageOverRms,
 }
 
 impl MeasuredShape {
@@ -44,17 +34,6 @@ impl MeasuredShape {
         match self.quantity {
             ShapeQuantity::CrestFactor => shape.crest_factor,
             ShapeQuantity::AverageOverRms => 1.0 + shape.average_responding_error_ratio,
-        }
-    }
-}
-
-impl ShapeQuantity {
-    /// The quantity in words.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::CrestFactor => "crest factor",
-            Self::AverageOverRms => "average-responding indication over true RMS",
         }
     }
 }

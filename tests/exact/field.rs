@@ -91,6 +91,8 @@ fn exact_a_wrong_transformer_ratio_gives_a_third_or_three_times() {
         let want_a = want_ratio * target_a * share;
         assert_relative(secondary_rms_a, want_a, 1e-7, "agreement asked of the resistances: 1e-8");
         assert!(share > 0.94, "the core takes a few percent: {share}");
+        let told = point.notes().iter().any(|note| note.code == "lamp-overcurrent");
+        assert_eq!(told, secondary_rms_a > 7.26, "a tenth more than 6.6 A is said");
     }
     // 20/6.6 and its inverse are the third and the three times of the trade.
     assert_absolute(6.6 / 20.0, 1.0 / 3.0, 4e-3, "3:1 is 20:6.6 rounded");
