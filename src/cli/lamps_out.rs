@@ -22,6 +22,9 @@ const TABLE_SHARES: usize = 9;
 /// Shares behind the answer to the reverse question.
 const ESTIMATE_SHARES: usize = 41;
 
+/// What a table shows of a point; nothing where it is unknown.
+type Cell = fn(&LampsOutPointPart) -> Option<String>;
+
 #[derive(Debug, Args)]
 #[command(group(ArgGroup::new("shape").args(["crest", "average_ratio"]).requires("uncertainty")))]
 #[command(after_help = "Examples:\n  loopcrest lamps-out\n  \
@@ -138,7 +141,7 @@ fn text(document: &LampsOutDocument) -> String {
     };
     let _ =
         writeln!(text, "\nOut: share of open secondaries {of}; above each column step and nominal");
-    let tables: [(&str, fn(&LampsOutPointPart) -> Option<String>); 4] = [
+    let tables: [(&str, Cell); 4] = [
         ("crest factor", |point| point.crest_factor.map(|crest| format!("{crest:.3}"))),
         ("error of an average-responding meter", |point| point.average_error_ratio.map(percent)),
         ("peak of the output voltage in V", |point| {
@@ -184,7 +187,7 @@ fn text(document: &LampsOutDocument) -> String {
 }
 
 /// One row for each share, one column for each step.
-fn grid(steps: &[LampsOutStepPart], cell: fn(&LampsOutPointPart) -> Option<String>) -> String {
+fn grid(steps: &[LampsOutStepPart], cell: Cell) -> String {
     let mut header = vec!["out".to_owned()];
     let name =
         |step: &LampsOutStepPart| format!("{}: {} A", step.step, plain_number(step.nominal_rms_a));
