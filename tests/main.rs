@@ -16,6 +16,7 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod distribution;
     mod judgement;
     mod lamp;
     mod numeric;
@@ -39,6 +40,7 @@ mod law {
     mod regulator_range;
     mod spectrum;
     mod step_tables;
+    mod stream;
     mod units;
     mod waveform;
 }
