@@ -22,6 +22,7 @@ mod exact {
     mod numeric;
     mod plots;
     mod regulator_contrast;
+    mod sample;
     mod third_harmonic;
 }
 mod law {
@@ -48,6 +49,7 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    mod sensitivity;
 }
 mod physics {
     mod circuit_nonlinear;
