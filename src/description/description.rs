@@ -10,11 +10,11 @@ use crate::regulator::{
 };
 use crate::waveform::TrueRms;
 
-use super::RegulatorSetup;
 use super::complaint::from_toml;
 use super::origin::CurrentOrigin;
 use super::raw::RawDescription;
 use super::reader::Reader;
+use super::{RegulatorSetup, Tolerance};
 
 /// A checked description: everything the main job needs.
 #[derive(Clone, Debug)]
@@ -37,6 +37,8 @@ pub struct Description {
     pub currents: Vec<CurrentOrigin>,
     /// The regulator, when the description has one.
     pub regulator: Option<RegulatorSetup>,
+    /// What is known of its numbers: the file's tolerances, and ours where it says nothing.
+    pub tolerances: Vec<Tolerance>,
     /// Its text, with the captures' paths made absolute: it runs from any folder.
     pub runnable_text: String,
 }

@@ -11,14 +11,22 @@ mod complaint;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod description;
 mod equipment_reader;
+mod generic_tolerances;
 mod origin;
+mod parameter;
+mod parameter_place;
 mod quantity;
 mod raw;
+mod raw_tolerance;
 mod reader;
 mod regulator_reader;
 mod regulator_setup;
+mod tolerance;
+mod tolerance_reader;
 
 pub use complaint::{HARMONIC_RATIO, misspelt, nearest, percent_forgotten};
 pub use description::Description;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
+pub use parameter::Parameter;
 pub use regulator_setup::RegulatorSetup;
+pub use tolerance::Tolerance;

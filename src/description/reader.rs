@@ -89,7 +89,7 @@ impl Reader<'_> {
             }
             None => None,
         };
-        Ok(Description {
+        let mut description = Description {
             title,
             is_invented: raw.invented,
             frequency_hz,
@@ -100,7 +100,11 @@ impl Reader<'_> {
             meters: self.meters(&raw.meter)?,
             lamp: self.lamps(&raw.lamps)?,
             runnable_text: self.runnable_text(raw),
-        })
+            tolerances: Vec::new(),
+        };
+        let with_generic = raw.generic_tolerances.unwrap_or(true);
+        description.tolerances = self.tolerances(&raw.tolerance, with_generic, &description)?;
+        Ok(description)
     }
 
     /// The text with the captures' paths made absolute, so that a copy runs from any folder.
