@@ -53,6 +53,7 @@ mod published {
 }
 mod physics {
     mod circuit_nonlinear;
+    mod lamps_out;
     mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
@@ -61,6 +62,7 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
+    mod field_rows;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;

@@ -162,21 +162,31 @@ impl Trajectory {
     /// Voltage and current of every branch at rising times, in the order of the network.
     #[must_use]
     pub fn branches(&self, circuit: &Circuit, times_s: &[f64]) -> Vec<BranchTrace> {
-        let mut traces: Vec<BranchTrace> = circuit
-            .network()
-            .branches()
+        let all: Vec<BranchId> = circuit.network().branch_ids().collect();
+        self.chosen(circuit, &all, times_s)
+    }
+
+    /// Voltage and current of some branches at rising times, in the order asked.
+    #[must_use]
+    pub fn chosen(
+        &self,
+        circuit: &Circuit,
+        branches: &[BranchId],
+        times_s: &[f64],
+    ) -> Vec<BranchTrace> {
+        let mut traces: Vec<BranchTrace> = branches
             .iter()
             .map(|branch| BranchTrace {
-                name: branch.name.clone(),
+                name: circuit.network().get(*branch).name.clone(),
                 voltage_v: vec![0.0; times_s.len()],
                 current_a: vec![0.0; times_s.len()],
             })
             .collect();
         self.visit(circuit, times_s.iter().copied(), |sample, w, on| {
             if let Ok(topology) = circuit.topology(on) {
-                for (at, trace) in traces.iter_mut().enumerate() {
-                    trace.voltage_v[sample] = combine(&topology.voltage[at], w);
-                    trace.current_a[sample] = combine(&topology.current[at], w);
+                for (branch, trace) in branches.iter().zip(&mut traces) {
+                    trace.voltage_v[sample] = combine(&topology.voltage[branch.0], w);
+                    trace.current_a[sample] = combine(&topology.current[branch.0], w);
                 }
             }
         });

@@ -1,3 +1,44 @@
 //! The field: what a series circuit is made of, and what it asks of the regulator.
 //!
-//! Knows: cable, isolating transformers, lamps, lamps out, load and voltage. Refuses to know: meters.
+//! Knows: cable, isolating transformers, lamps and electronic fixtures, open and shorted
+//! secondaries, faults; the field as a load of the regulator and its operating points; how the
+//! current's shape grows with lamps out, and what a measured shape says about them. Refuses to know:
+//! meters (an average-responding error is a property of the current here), files, screens.
+//!
+//! Conventions: counts are fixtures, that is secondaries; currents, resistances and fluxes of a
+//! transformer are referred to its primary unless the name says secondary; the turns ratio is
+//! primary over secondary. Every generic value is ours and describes nobody's product.
+
+mod cable_run;
+mod constant_power_fixture;
+mod field;
+mod field_answer;
+mod field_chain;
+mod field_class;
+mod field_fault;
+mod field_hold;
+mod field_load;
+mod field_point;
+mod field_power;
+mod filament_lamp;
+mod fixture_group;
+mod fixture_kind;
+mod group_point;
+mod isolating_transformer;
+mod occupancy;
+mod rectifier_fixture;
+
+pub use cable_run::CableRun;
+pub use constant_power_fixture::ConstantPowerFixture;
+pub use field::Field;
+pub use field_answer::{FieldAnswer, FieldReach};
+pub use field_fault::FieldFault;
+pub use field_load::{FieldLoad, LampsOut};
+pub use field_point::FieldPoint;
+pub use field_power::FieldPower;
+pub use filament_lamp::FilamentLamp;
+pub use fixture_group::FixtureGroup;
+pub use fixture_kind::FixtureKind;
+pub use group_point::GroupPoint;
+pub use isolating_transformer::IsolatingTransformer;
+pub use rectifier_fixture::RectifierFixture;

@@ -2,6 +2,8 @@
 
 use loopcrest::waveform::{Shape, Waveform};
 
+pub(crate) mod fields;
+
 /// Asserts |got − want| ≤ tolerance · |want|; the reason says why the tolerance is what it is.
 #[track_caller]
 pub(crate) fn assert_relative(got: f64, want: f64, tolerance: f64, reason: &str) {
