@@ -151,10 +151,11 @@ impl Run<'_> {
             let last = (first + size).min(pairs);
             let per_pair = groups + 2;
             let tasks = (last - first) * per_pair;
-            let solved: Vec<Vec<StepOutcome>> = (0..tasks)
+            let solved: Vec<Vec<StepOutcome>> = (0..tasks as usize)
                 .into_par_iter()
                 .with_max_len(1)
                 .map(|task| {
+                    let task = task as u64;
                     let pair = first + task / per_pair;
                     self.solve(&match task % per_pair {
                         0 => self.design.plain(pair),
@@ -176,10 +177,10 @@ impl Run<'_> {
     fn rest(&mut self, circuits: u64, progress: &mut dyn Progress) -> Result<()> {
         while self.plain < circuits {
             let (first, last) = (self.plain, (self.plain + BLOCK).min(circuits));
-            let solved: Vec<Vec<StepOutcome>> = (first..last)
+            let solved: Vec<Vec<StepOutcome>> = (0..(last - first) as usize)
                 .into_par_iter()
                 .with_max_len(1)
-                .map(|trial| self.solve(&self.design.plain(trial)))
+                .map(|at| self.solve(&self.design.plain(first + at as u64)))
                 .collect::<Result<_>>()?;
             solved.iter().for_each(|outcomes| self.add(outcomes));
             self.step_on(last - first, progress)?;

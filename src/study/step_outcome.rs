@@ -1,6 +1,4 @@
-use crate::error::Result;
-use crate::regulator::{OperatingPoint, Regulated, Step};
-use crate::spectrum::Spectrum;
+use crate::regulator::Step;
 
 /// What one circuit does at one step.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,7 +57,7 @@ impl StepOutcome {
     /// Highest order counted in the THD.
     pub const THD_ORDER: usize = 50;
     /// Samples of the output voltage in a period.
-    const VOLTAGE_SAMPLES: usize = 1440;
+    pub(super) const VOLTAGE_SAMPLES: usize = 1440;
 
     /// A step of which nothing is known yet.
     pub(super) fn unsolved(step: &Step) -> Self {
@@ -78,37 +76,9 @@ impl StepOutcome {
         }
     }
 
-    /// What an answer of the solver says.
-    pub(super) fn of(step: &Step, answer: &Result<Regulated>) -> Self {
-        let unsolved = Self::unsolved(step);
-        match answer {
-            Ok(Regulated::Held(point)) => Self::held(step, point).unwrap_or(unsolved),
-            Ok(Regulated::OutOfReach(reach)) => Self {
-                state: match reach.side {
-                    crate::regulator::ReachSide::AboveHighest => StepState::AboveHighest,
-                    crate::regulator::ReachSide::BelowLowest => StepState::BelowLowest,
-                },
-                limit_a: Some(reach.limit_a),
-                ..unsolved
-            },
-            Err(_) => unsolved,
-        }
-    }
-
-    fn held(step: &Step, point: &OperatingPoint) -> Result<Self> {
-        let measures = point.output.measures();
-        let voltage_v = point.output_voltage_v(Self::VOLTAGE_SAMPLES)?;
-        let squares: f64 = voltage_v.iter().map(|v| v * v).sum();
-        Ok(Self {
-            state: StepState::Held,
-            delay_rad: Some(point.delay_rad()),
-            crest_factor: measures.dc.crest_factor(),
-            form_factor: measures.dc.form_factor(),
-            thd_ratio: Spectrum::of(&point.output).thd_ratio(Self::THD_ORDER),
-            average_error_ratio: Some(point.average_responding_error_ratio()),
-            output_rms_v: Some((squares / voltage_v.len() as f64).sqrt()),
-            output_peak_v: voltage_v.iter().map(|v| v.abs()).reduce(f64::max),
-            ..Self::unsolved(step)
-        })
+    /// Whether the step is held.
+    #[must_use]
+    pub fn is_held(&self) -> bool {
+        self.state == StepState::Held
     }
 }

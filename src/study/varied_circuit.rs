@@ -1,8 +1,9 @@
 use crate::description::{Description, Parameter};
 use crate::error::{Error, Result};
-use crate::regulator::{Load, OperatingPoint, Regulated, SolveOptions, Step};
+use crate::regulator::{SolveOptions, Step};
 
-use super::{StepOutcome, StepState};
+use super::StepOutcome;
+use super::solved_step::{CircuitLoad, SolvedStep, StepAnswer, no_regulator, outcome};
 
 /// A description solved once at every step, from which circuits with other numbers are solved.
 ///
@@ -13,7 +14,7 @@ use super::{StepOutcome, StepState};
 pub struct VariedCircuit {
     description: Description,
     steps: Vec<Step>,
-    starts: Vec<Option<OperatingPoint>>,
+    starts: Vec<Option<SolvedStep>>,
     nominal: Vec<StepOutcome>,
     options: SolveOptions,
 }
@@ -28,7 +29,7 @@ impl VariedCircuit {
     /// `Inconsistent` when the description has no regulator; `Malformed` for an unknown step.
     pub fn new(description: &Description, numbers: &[u32]) -> Result<Self> {
         if description.regulator.is_none() {
-            return Err(Error::inconsistent("the description has no regulator to vary"));
+            return Err(no_regulator());
         }
         let known = description.steps.steps();
         if let Some(unknown) = numbers.iter().find(|n| description.steps.step(**n).is_none()) {
@@ -50,7 +51,11 @@ impl VariedCircuit {
         let mut circuit = Self { description, steps, starts, nominal, options };
         let answers = circuit.answers(&circuit.description)?;
         circuit.nominal = circuit.outcomes(&answers);
-        circuit.starts = answers.into_iter().map(|answer| answer.ok()?.held()).collect();
+        let point = |answer: Result<StepAnswer>| match answer {
+            Ok(StepAnswer::Held(point)) => Some(point),
+            _ => None,
+        };
+        circuit.starts = answers.into_iter().map(point).collect();
         Ok(circuit)
     }
 
@@ -66,6 +71,13 @@ impl VariedCircuit {
         &self.steps
     }
 
+    /// What is connected to the output, in words.
+    #[must_use]
+    pub fn load_words(&self) -> String {
+        let setup = self.description.regulator.as_ref();
+        setup.map_or_else(String::new, |setup| format!("load {} of rated", setup.load_ratio))
+    }
+
     /// The circuit with these numbers changed, the brightest step first.
     ///
     /// # Errors
@@ -79,40 +91,22 @@ impl VariedCircuit {
         Ok(self.outcomes(&self.answers(&description)?))
     }
 
-    fn outcomes(&self, answers: &[Result<Regulated>]) -> Vec<StepOutcome> {
-        self.steps.iter().zip(answers).map(|(step, answer)| StepOutcome::of(step, answer)).collect()
+    fn outcomes(&self, answers: &[Result<StepAnswer>]) -> Vec<StepOutcome> {
+        self.steps.iter().zip(answers).map(|(step, answer)| outcome(step, answer)).collect()
     }
 
-    fn answers(&self, description: &Description) -> Result<Vec<Result<Regulated>>> {
-        let setup = description
-            .regulator
-            .as_ref()
-            .ok_or_else(|| Error::inconsistent("the description has no regulator to vary"))?;
-        let load = setup.load(setup.load_ratio)?;
-        let states = setup.regulator.network(&load, 0.0)?.network.state_count();
-        let mut answers: Vec<Result<Regulated>> = Vec::with_capacity(self.steps.len());
+    fn answers(&self, description: &Description) -> Result<Vec<Result<StepAnswer>>> {
+        let load = CircuitLoad::of(description)?;
+        let regulator = &description.regulator.as_ref().ok_or_else(no_regulator)?.regulator;
+        let mut answers: Vec<Result<StepAnswer>> = Vec::with_capacity(self.steps.len());
         for (step, own) in self.steps.iter().zip(&self.starts) {
             let before = answers.iter().rev().find_map(|answer| match answer {
-                Ok(Regulated::Held(point)) => Some(point.as_ref()),
+                Ok(StepAnswer::Held(point)) => Some(point),
                 _ => None,
             });
-            let start = own.as_ref().filter(|point| point.circuit.state_count() == states);
-            let start = start.or(before);
-            answers.push(setup.regulator.hold(
-                &load as &dyn Load,
-                step.nominal.a(),
-                start,
-                &self.options,
-            ));
+            let answer = load.hold(regulator, step, &[own.as_ref(), before], &self.options);
+            answers.push(answer);
         }
         Ok(answers)
-    }
-}
-
-impl StepOutcome {
-    /// Whether the step is held.
-    #[must_use]
-    pub fn is_held(&self) -> bool {
-        self.state == StepState::Held
     }
 }
