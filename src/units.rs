@@ -21,6 +21,12 @@ pub enum Dimension {
     Angle,
     /// Active power, watts.
     Power,
+    /// Length, metres.
+    Length,
+    /// Temperature, degrees Celsius.
+    Temperature,
+    /// Resistance per length, ohms per metre.
+    ResistancePerLength,
     /// Resistance or reactance, ohms.
     Impedance,
     /// A clamp's output: volts per ampere.
@@ -32,6 +38,8 @@ pub enum Dimension {
 /// Unit names and the factor to the SI base unit; the first is the one shown in hints.
 type UnitTable = &'static [(&'static str, f64)];
 
+/// The international foot, exactly.
+const M_PER_FT: f64 = 0.3048;
 const RAD_PER_DEG: f64 = std::f64::consts::PI / 180.0;
 
 impl Dimension {
@@ -45,6 +53,16 @@ impl Dimension {
             }
             Self::Angle => &[("deg", RAD_PER_DEG), ("°", RAD_PER_DEG), ("rad", 1.0)],
             Self::Power => &[("W", 1.0), ("kW", 1e3), ("MW", 1e6)],
+            Self::Length => &[("m", 1.0), ("km", 1e3), ("ft", M_PER_FT), ("kft", 1e3 * M_PER_FT)],
+            Self::Temperature => &[("degC", 1.0), ("°C", 1.0)],
+            Self::ResistancePerLength => &[
+                ("ohm/km", 1e-3),
+                ("Ω/km", 1e-3),
+                ("ohm/m", 1.0),
+                ("Ω/m", 1.0),
+                ("ohm/kft", 1e-3 / M_PER_FT),
+                ("Ω/kft", 1e-3 / M_PER_FT),
+            ],
             Self::Impedance => &[
                 ("ohm", 1.0),
                 ("Ω", 1.0),
@@ -68,6 +86,9 @@ impl Dimension {
             Self::Time => "\"0.5 ms\"",
             Self::Angle => "\"90 deg\"",
             Self::Power => "\"10 kW\"",
+            Self::Length => "\"2.5 km\"",
+            Self::Temperature => "\"25 degC\"",
+            Self::ResistancePerLength => "\"3.08 ohm/km\"",
             Self::Impedance => "\"230 ohm\"",
             Self::ClampFactor => "\"100 mV/A\"",
             Self::Ratio => "0.25 or \"25 %\"",

@@ -17,8 +17,10 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod distribution;
+    mod conductors;
     mod judgement;
     mod lamp;
+    mod load_calculation;
     mod numeric;
     mod plots;
     mod regulator_contrast;
@@ -34,6 +36,7 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod field_description;
     mod layers;
     mod output_folder;
     mod plots;
@@ -50,6 +53,8 @@ mod published {
 
     mod bands;
     mod sensitivity;
+    mod conductors;
+    mod load_calculation;
 }
 mod physics {
     mod circuit_nonlinear;

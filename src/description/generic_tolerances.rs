@@ -15,12 +15,14 @@ enum Spread {
     Rectangular(f64),
     /// From 0 to this, or to twice the number when that is more.
     UpTo(f64),
+    /// Rectangular, half-width in the number's own unit.
+    Within(f64),
     /// Any angle.
     AnyAngle,
 }
 
 /// Key, group, spread. No source: ours, wide enough for a machine nobody has measured.
-const GENERIC: [(&str, &str, Spread); 13] = [
+const GENERIC: [(&str, &str, Spread); 16] = [
     ("regulator.values.capacitor-reactance", "capacitor", Spread::Rectangular(0.05)),
     ("regulator.values.input-reactance", "reactors", Spread::Rectangular(0.05)),
     ("regulator.values.control-reactance", "reactors", Spread::Rectangular(0.05)),
@@ -32,6 +34,9 @@ const GENERIC: [(&str, &str, Spread); 13] = [
     ("supply.harmonic.7", "supply distortion", Spread::UpTo(0.02)),
     ("supply.harmonic.7.phase", "supply distortion", Spread::AnyAngle),
     ("regulator.load", "load", Spread::Normal(0.03)),
+    ("field.lamp-power", "lamp power", Spread::Normal(0.03)),
+    ("field.open-share", "lamps out", Spread::UpTo(0.10)),
+    ("field.cable.temperature", "temperature", Spread::Within(20.0)),
     // Copper changes by 10 % in 25 K.
     ("regulator.values.input-resistance", "temperature", Spread::Rectangular(0.10)),
     ("regulator.values.control-resistance", "temperature", Spread::Rectangular(0.10)),
@@ -64,6 +69,9 @@ fn around(nominal: f64, spread: Spread) -> Distribution {
             Distribution::Rectangular { low: nominal - half, high: nominal + half }
         }
         Spread::UpTo(high) => Distribution::Rectangular { low: 0.0, high: high.max(2.0 * nominal) },
+        Spread::Within(half) => {
+            Distribution::Rectangular { low: nominal - half, high: nominal + half }
+        }
         Spread::AnyAngle => Distribution::Rectangular { low: -PI, high: PI },
     }
 }

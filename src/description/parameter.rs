@@ -112,9 +112,20 @@ impl Parameter {
             Dimension::Power => "w",
             Dimension::Impedance => "ohm",
             Dimension::Ratio => "ratio",
+            Dimension::Length => "m",
+            Dimension::Temperature => "degc",
             _ => return self.key.replace(['.', '-'], "_"),
         };
         format!("{}_{unit}", self.key.replace(['.', '-'], "_"))
+    }
+
+    /// Whether it changes anything: the share of the rated load does nothing once there is a field.
+    #[must_use]
+    pub fn acts_in(&self, description: &Description) -> bool {
+        match &self.place {
+            ParameterPlace::Field(_) => description.field.is_some(),
+            _ => self.key != "regulator.load" || description.field.is_none(),
+        }
     }
 
     /// Puts a value into its place.

@@ -6,6 +6,7 @@ use crate::error::{Bounds, Error, Result};
 use crate::regulator::{ResonantValues, Supply};
 use crate::units::Dimension;
 
+use super::field_place::FieldPlace;
 use super::regulator_reader::{EXPONENT, IRON_A, REACTANCE_OHM, VOLTAGE_V};
 use super::{Description, RegulatorSetup};
 
@@ -18,6 +19,8 @@ pub(super) enum ParameterPlace {
     HarmonicRatio(u32),
     /// Phase of a supply harmonic.
     HarmonicPhase(u32),
+    /// A number of the field.
+    Field(FieldPlace),
 }
 
 /// A number every regulator has.
@@ -188,13 +191,17 @@ pub(super) fn all(description: &Description) -> Vec<ParameterPlace> {
     let harmonics = orders
         .into_iter()
         .flat_map(|n| [ParameterPlace::HarmonicRatio(n), ParameterPlace::HarmonicPhase(n)]);
-    (0..FIXED.len()).map(ParameterPlace::Fixed).chain(harmonics).collect()
+    let field = FieldPlace::all(description).into_iter().map(ParameterPlace::Field);
+    (0..FIXED.len()).map(ParameterPlace::Fixed).chain(harmonics).chain(field).collect()
 }
 
 impl ParameterPlace {
     pub(super) fn from_key(key: &str) -> Option<Self> {
         if let Some(at) = FIXED.iter().position(|fixed| fixed.key == key) {
             return Some(Self::Fixed(at));
+        }
+        if let Some(place) = FieldPlace::from_key(key) {
+            return Some(Self::Field(place));
         }
         let rest = key.strip_prefix("supply.harmonic.")?;
         let (order, is_phase) = match rest.strip_suffix(".phase") {
@@ -210,6 +217,7 @@ impl ParameterPlace {
             Self::Fixed(at) => FIXED[*at].key.to_owned(),
             Self::HarmonicRatio(order) => format!("supply.harmonic.{order}"),
             Self::HarmonicPhase(order) => format!("supply.harmonic.{order}.phase"),
+            Self::Field(place) => place.key(),
         }
     }
 
@@ -218,6 +226,7 @@ impl ParameterPlace {
             Self::Fixed(at) => FIXED[*at].words.to_owned(),
             Self::HarmonicRatio(order) => format!("supply harmonic {order}"),
             Self::HarmonicPhase(order) => format!("phase of supply harmonic {order}"),
+            Self::Field(place) => place.words(),
         }
     }
 
@@ -226,6 +235,7 @@ impl ParameterPlace {
             Self::Fixed(at) => FIXED[*at].dimension,
             Self::HarmonicRatio(_) => Dimension::Ratio,
             Self::HarmonicPhase(_) => Dimension::Angle,
+            Self::Field(place) => place.dimension(),
         }
     }
 
@@ -234,6 +244,7 @@ impl ParameterPlace {
             Self::Fixed(at) => FIXED[*at].bounds,
             Self::HarmonicRatio(_) => Supply::HARMONIC_RATIO,
             Self::HarmonicPhase(_) => PHASE_RAD,
+            Self::Field(place) => place.bounds(),
         }
     }
 
@@ -247,10 +258,14 @@ impl ParameterPlace {
             Self::Fixed(at) => (FIXED[*at].get)(setup),
             Self::HarmonicRatio(order) => found(*order).map_or(0.0, |(_, ratio, _)| *ratio),
             Self::HarmonicPhase(order) => found(*order).map_or(0.0, |(_, _, phase)| *phase),
+            Self::Field(place) => return place.get(description),
         })
     }
 
     pub(super) fn set(&self, description: &mut Description, value: f64) -> Result<()> {
+        if let Self::Field(place) = self {
+            return place.set(description, value);
+        }
         let setup = description
             .regulator
             .as_mut()
@@ -265,6 +280,7 @@ impl ParameterPlace {
                 harmonic(setup, *order).2 = value;
                 Ok(())
             }
+            Self::Field(_) => Ok(()),
         }
     }
 }

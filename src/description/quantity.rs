@@ -29,6 +29,9 @@ quantity! {
     Ratio: Dimension::Ratio, "1";
     VoltsPerAmpere: Dimension::ClampFactor, "V/A";
     Seconds: Dimension::Time, "s";
+    Metres: Dimension::Length, "m";
+    DegreesCelsius: Dimension::Temperature, "°C";
+    OhmsPerMetre: Dimension::ResistancePerLength, "Ω/m";
 }
 
 /// The name or the number of a column, with or without quotes around a number.

@@ -18,6 +18,7 @@ pub(super) struct RawDescription {
     pub(super) supply: RawSupply,
     pub(super) steps: Spanned<RawSteps>,
     pub(super) regulator: Option<Spanned<RawRegulator>>,
+    pub(super) field: Option<Spanned<super::field_raw::RawField>>,
     pub(super) current: Option<Spanned<RawCurrent>>,
     pub(super) meter: Vec<RawMeter>,
     #[serde(default)]

@@ -89,8 +89,14 @@ impl Reader<'_> {
             }
             None => None,
         };
+        let top_a = steps.top().nominal.a();
+        let field = match &raw.field {
+            Some(field) => Some(self.field(field, frequency_hz, top_a, regulator.as_ref())?),
+            None => None,
+        };
         let mut description = Description {
             title,
+            field,
             is_invented: raw.invented,
             frequency_hz,
             currents: self.currents(raw, &steps)?,
@@ -100,6 +106,7 @@ impl Reader<'_> {
             meters: self.meters(&raw.meter)?,
             lamp: self.lamps(&raw.lamps)?,
             runnable_text: self.runnable_text(raw),
+            open_ratio: None,
             tolerances: Vec::new(),
         };
         let with_generic = raw.generic_tolerances.unwrap_or(true);
@@ -113,8 +120,10 @@ impl Reader<'_> {
         let shared = current.and_then(|current| current.capture.as_ref());
         let own = current.into_iter().flat_map(|current| &current.at);
         let own = own.filter_map(|at| at.get_ref().capture.as_ref());
+        let groups = raw.field.as_ref().and_then(|field| field.get_ref().groups_from.as_ref());
         let mut files: Vec<_> =
             shared.into_iter().chain(own).map(|capture| &capture.get_ref().file).collect();
+        files.extend(groups);
         files.retain(|file| Path::new(file.get_ref()).is_relative());
         // From the last to the first, so that the places before stay what they are.
         files.sort_by_key(|file| std::cmp::Reverse(file.span().start));
@@ -130,7 +139,7 @@ impl Reader<'_> {
         if is_changed {
             text.insert_str(
                 0,
-                "# A copy: the paths of the captures were made absolute, the rest is as it was read.\n",
+                "# A copy: the paths of other files were made absolute, the rest is as it was read.\n",
             );
         }
         text

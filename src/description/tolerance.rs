@@ -1,6 +1,6 @@
 use crate::uncertainty::Distribution;
 
-use super::Parameter;
+use super::{Description, Parameter};
 
 /// What is known of one number of a description: a distribution around it.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +16,13 @@ pub struct Tolerance {
 }
 
 impl Tolerance {
+    /// Those of a description that change anything in it.
+    #[must_use]
+    pub fn in_use(description: &Description) -> Vec<Self> {
+        let acts = |tolerance: &&Self| tolerance.parameter.acts_in(description);
+        description.tolerances.iter().filter(acts).cloned().collect()
+    }
+
     /// The value at a share of the probability, held inside the number's bounds.
     #[must_use]
     pub fn value(&self, share: f64) -> f64 {

@@ -134,7 +134,10 @@ impl Reader<'_> {
     /// A width: a ratio is one of the number itself, anything else has the number's unit.
     fn width(&self, amount: &Spanned<Amount>, parameter: &Parameter) -> Result<f64> {
         let text = amount.get_ref().0.as_str();
-        if let Ok(ratio) = units::parse(text, Dimension::Ratio) {
+        // A ratio of degrees Celsius means nothing.
+        if parameter.dimension() != Dimension::Temperature
+            && let Ok(ratio) = units::parse(text, Dimension::Ratio)
+        {
             let width = ratio * parameter.nominal().abs();
             if width > 0.0 {
                 return Ok(width);

@@ -2,8 +2,9 @@
 //!
 //! Knows: cable, isolating transformers, lamps and electronic fixtures, open and shorted
 //! secondaries, faults; the field as a load of the regulator and its operating points; how the
-//! current's shape grows with lamps out, and what a measured shape says about them. Refuses to know:
-//! meters (an average-responding error is a property of the current here), files, screens.
+//! current's shape grows with lamps out, and what a measured shape says about them; conductors, and
+//! the load calculation by adding watts and volt-amperes. Refuses to know: meters (an
+//! average-responding error is a property of the current here), files, screens.
 //!
 //! Conventions: counts are fixtures, that is secondaries; currents, resistances and fluxes of a
 //! transformer are referred to its primary unless the name says secondary; the turns ratio is
@@ -42,3 +43,31 @@ pub use fixture_kind::FixtureKind;
 pub use group_point::GroupPoint;
 pub use isolating_transformer::IsolatingTransformer;
 pub use rectifier_fixture::RectifierFixture;
+
+mod conductor;
+mod conductor_size;
+mod conductor_table;
+mod draw;
+mod lamp_tolerance;
+mod load_calculation;
+mod load_diagnosis;
+mod load_item;
+mod load_margin;
+mod load_sum;
+mod measured_load;
+mod rectifier_power;
+mod regulator_sizes;
+mod transformer_loss;
+
+pub use conductor::Conductor;
+pub use conductor_size::ConductorSize;
+pub use draw::Draw;
+pub use lamp_tolerance::LampTolerance;
+pub use load_calculation::LoadCalculation;
+pub use load_diagnosis::LoadDiagnosis;
+pub use load_item::LoadItem;
+pub use load_margin::LoadMargin;
+pub use load_sum::LoadSum;
+pub use measured_load::MeasuredLoad;
+pub use regulator_sizes::RegulatorSizes;
+pub use transformer_loss::TransformerLoss;

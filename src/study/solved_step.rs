@@ -1,10 +1,14 @@
 //! One step of one circuit solved, on a share of the rated resistance or on a field.
 
+use std::f64::consts::FRAC_PI_2;
+
 use crate::description::Description;
 use crate::error::{Error, Result};
 use crate::regulator::{
-    OperatingPoint, ReachSide, Regulated, ResistiveLoad, ResonantRegulator, SolveOptions, Step,
+    Load, OperatingPoint, ReachSide, Regulated, ResistiveLoad, ResonantRegulator, SolveOptions,
+    Step,
 };
+use crate::series::{FieldAnswer, FieldLoad, FieldPoint, LampsOut};
 use crate::spectrum::Spectrum;
 
 use super::{StepOutcome, StepState};
@@ -12,12 +16,14 @@ use super::{StepOutcome, StepState};
 /// What is connected to the output.
 pub(super) enum CircuitLoad {
     Share(ResistiveLoad),
+    Field(Box<FieldLoad>),
 }
 
 /// An operating point on it.
 #[derive(Clone, Debug)]
 pub(super) enum SolvedStep {
     Share(Box<OperatingPoint>),
+    Field(Box<FieldPoint>),
 }
 
 /// The answer to "hold this step".
@@ -29,7 +35,22 @@ pub(super) enum StepAnswer {
 impl CircuitLoad {
     pub(super) fn of(description: &Description) -> Result<Self> {
         let setup = description.regulator.as_ref().ok_or_else(no_regulator)?;
-        Ok(Self::Share(setup.load(setup.load_ratio)?))
+        let Some(field) = &description.field else {
+            return Ok(Self::Share(setup.load(setup.load_ratio)?));
+        };
+        let values = &setup.regulator.values;
+        let frequency_hz = values.rated_frequency_hz * setup.regulator.supply.frequency_ratio;
+        let load = match description.open_ratio {
+            Some(open_ratio) => FieldLoad::with_open_ratio(
+                &field.field,
+                field.current_rms_a,
+                frequency_hz,
+                open_ratio,
+                LampsOut::EveryGroup,
+            ),
+            None => FieldLoad::new(&field.field, field.current_rms_a, frequency_hz),
+        };
+        Ok(Self::Field(Box::new(load?)))
     }
 
     /// Holds a step, starting from the first of these points whose network is this one's.
@@ -43,10 +64,11 @@ impl CircuitLoad {
         let target_a = step.nominal.a();
         match self {
             Self::Share(load) => {
-                let built = regulator.network(load, 0.0)?.network;
-                let names = branch_names(built.branches());
-                let start = starts.iter().flatten().find(|point| point.branch_names() == names);
-                let start = start.map(|SolvedStep::Share(point)| point.as_ref());
+                let start = matching(load, regulator, starts)?;
+                let start = start.and_then(|point| match point {
+                    SolvedStep::Share(point) => Some(point.as_ref()),
+                    SolvedStep::Field(_) => None,
+                });
                 Ok(match regulator.hold(load, target_a, start, options)? {
                     Regulated::Held(point) => StepAnswer::Held(SolvedStep::Share(point)),
                     Regulated::OutOfReach(reach) => {
@@ -54,8 +76,32 @@ impl CircuitLoad {
                     }
                 })
             }
+            Self::Field(load) => {
+                let start = matching(load.as_ref(), regulator, starts)?;
+                let start = start.and_then(|point| match point {
+                    SolvedStep::Field(point) => Some(point.as_ref()),
+                    SolvedStep::Share(_) => None,
+                });
+                Ok(match load.hold(regulator, target_a, start, options)? {
+                    FieldAnswer::Held(point) => StepAnswer::Held(SolvedStep::Field(point)),
+                    FieldAnswer::OutOfReach(reach) => {
+                        StepAnswer::OutOfReach(reach.side, reach.limit_a)
+                    }
+                })
+            }
         }
     }
+}
+
+/// The first point whose network has the branches this load makes.
+fn matching<'p>(
+    load: &dyn Load,
+    regulator: &ResonantRegulator,
+    starts: &[Option<&'p SolvedStep>],
+) -> Result<Option<&'p SolvedStep>> {
+    let built = regulator.network(load, FRAC_PI_2)?.network;
+    let names = branch_names(built.branches());
+    Ok(starts.iter().flatten().find(|point| point.branch_names() == names).copied())
 }
 
 fn branch_names(branches: &[crate::circuit::Branch]) -> Vec<&str> {
@@ -71,6 +117,7 @@ impl SolvedStep {
     fn operating(&self) -> &OperatingPoint {
         match self {
             Self::Share(point) => point,
+            Self::Field(point) => &point.operating,
         }
     }
 
@@ -87,6 +134,7 @@ impl SolvedStep {
                 let peak_v = voltage_v.iter().fold(0.0_f64, |peak, v| peak.max(v.abs()));
                 Ok(((squares / voltage_v.len() as f64).sqrt(), peak_v))
             }
+            Self::Field(point) => Ok((point.power.voltage_rms_v, point.power.voltage_peak_v)),
         }
     }
 

@@ -74,8 +74,17 @@ impl VariedCircuit {
     /// What is connected to the output, in words.
     #[must_use]
     pub fn load_words(&self) -> String {
-        let setup = self.description.regulator.as_ref();
-        setup.map_or_else(String::new, |setup| format!("load {} of rated", setup.load_ratio))
+        match (&self.description.field, &self.description.regulator) {
+            (Some(field), _) => {
+                let field = &field.field;
+                let (fixtures, length_m) = (field.fixtures(), field.cable_m());
+                format!("field of {fixtures} fixtures on {length_m} m of cable")
+            }
+            (None, Some(setup)) => {
+                format!("load {} % of rated", (1e6 * setup.load_ratio).round() / 1e4)
+            }
+            (None, None) => String::new(),
+        }
     }
 
     /// The circuit with these numbers changed, the brightest step first.
