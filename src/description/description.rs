@@ -197,6 +197,22 @@ impl Description {
         }
     }
 
+    /// Takes our tolerances anew after the description was changed by hand: those of numbers it no
+    /// longer has go. The user's own stay.
+    pub fn refresh_tolerances(&mut self) {
+        let generic = self.tolerances.iter().any(|tolerance| tolerance.is_generic);
+        let mut all = if generic { super::generic_tolerances::of(self) } else { Vec::new() };
+        for own in self.tolerances.iter().filter(|tolerance| !tolerance.is_generic) {
+            let Ok(parameter) = super::Parameter::find(self, own.parameter.key()) else { continue };
+            let own = Tolerance { parameter, ..own.clone() };
+            match all.iter_mut().find(|known| known.parameter.key() == own.parameter.key()) {
+                Some(known) => *known = own,
+                None => all.push(own),
+            }
+        }
+        self.tolerances = all;
+    }
+
     /// Every meter at every step.
     ///
     /// # Errors

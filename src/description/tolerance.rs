@@ -19,7 +19,10 @@ impl Tolerance {
     /// Those of a description that change anything in it.
     #[must_use]
     pub fn in_use(description: &Description) -> Vec<Self> {
-        let acts = |tolerance: &&Self| tolerance.parameter.acts_in(description);
+        let acts = |tolerance: &&Self| {
+            let is_known = matches!(tolerance.distribution, Distribution::Exactly(_));
+            !is_known && tolerance.parameter.acts_in(description)
+        };
         description.tolerances.iter().filter(acts).cloned().collect()
     }
 

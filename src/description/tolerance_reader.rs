@@ -41,7 +41,6 @@ impl Reader<'_> {
                 None => all.push(tolerance),
             }
         }
-        all.retain(|tolerance| !matches!(tolerance.distribution, Distribution::Exactly(_)));
         Ok(all)
     }
 

@@ -17,6 +17,8 @@ mod axis;
 mod branches;
 mod callout;
 mod contrast;
+#[cfg(feature = "study")]
+mod convergence;
 mod current;
 mod curve;
 mod cycle;
@@ -28,6 +30,8 @@ mod errors;
 mod figure;
 mod font;
 mod harmonics;
+#[cfg(feature = "study")]
+mod intervals;
 mod item;
 mod key;
 mod ladder;
@@ -45,6 +49,8 @@ mod phase_portrait;
 mod raster;
 mod rect;
 mod scene;
+#[cfg(feature = "study")]
+mod sensitivity;
 mod spread;
 mod svg;
 mod ticks;
@@ -54,6 +60,8 @@ pub use axis::{Axis, Tick};
 pub use branches::branches_figure;
 pub use callout::Callout;
 pub use contrast::contrast_figure;
+#[cfg(feature = "study")]
+pub use convergence::convergence_figure;
 pub use current::current_figure;
 pub use drawing::Drawing;
 pub use element::{Element, TextRun};
@@ -61,6 +69,8 @@ pub use errors::error_figure;
 pub use figure::{Figure, Zoom};
 pub use font::{Weight, drawable};
 pub use harmonics::harmonics_figure;
+#[cfg(feature = "study")]
+pub use intervals::intervals_figure;
 pub use item::Item;
 pub use key::KeyEntry;
 pub use ladder::ladder_figure;
@@ -73,3 +83,5 @@ pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
 pub use rect::Rect;
 pub use scene::Scene;
+#[cfg(feature = "study")]
+pub use sensitivity::sensitivity_figure;

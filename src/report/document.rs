@@ -26,6 +26,12 @@ pub enum Document {
     Transient(Box<TransientDocument>),
     /// Periodic solutions followed as a parameter moves.
     Follow(Box<FollowDocument>),
+    /// Intervals over the tolerances.
+    #[cfg(feature = "study")]
+    Estimate(Box<super::EstimateDocument>),
+    /// A table of many circuits.
+    #[cfg(feature = "study")]
+    Sweep(Box<super::SweepDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -11,6 +11,8 @@ mod capture_document;
 mod cautions;
 mod contrast_document;
 mod document;
+#[cfg(feature = "study")]
+mod estimate_document;
 mod follow_document;
 mod loads_document;
 mod operating_document;
@@ -20,6 +22,8 @@ mod recheck_part;
 mod shape_document;
 mod steps_document;
 mod survey_document;
+#[cfg(feature = "study")]
+mod sweep_document;
 mod transient_document;
 mod wording;
 
@@ -27,6 +31,11 @@ pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+#[cfg(feature = "study")]
+pub use estimate_document::{
+    ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
+    StepEstimatePart, TolerancePart,
+};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
@@ -39,6 +48,8 @@ pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
+#[cfg(feature = "study")]
+pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,

@@ -24,14 +24,14 @@ impl EstimateOptions {
     /// Pairs: with fewer the indices have no standard error.
     pub const PAIRS: Bounds = Bounds::new("pairs of circuits", "", 40.0, 1e8);
 
-    /// Checks the numbers.
+    /// The same options, when an estimate can be made with them.
     ///
     /// # Errors
     /// `OutOfRange` for a number out of bounds; `Inconsistent` for more pairs than circuits give.
-    pub fn check(&self) -> Result<()> {
+    pub fn check(self) -> Result<Self> {
         Self::CIRCUITS.check(self.circuits as f64)?;
         if self.pairs == 0 {
-            return Ok(());
+            return Ok(self);
         }
         Self::PAIRS.check(self.pairs as f64)?;
         if self.circuits / 2 < self.pairs {
@@ -41,6 +41,6 @@ impl EstimateOptions {
             ))
             .with_hint("at most half as many pairs as circuits; 0 for no indices"));
         }
-        Ok(())
+        Ok(self)
     }
 }

@@ -20,6 +20,12 @@ pub struct StepEstimate {
 }
 
 impl StepEstimate {
+    /// Share of the circuits that do not hold the step, or have no answer.
+    #[must_use]
+    pub fn not_held_ratio(&self) -> f64 {
+        1.0 - self.held as f64 / self.circuits.max(1) as f64
+    }
+
     /// One of the outputs, when there is an interval for it.
     #[must_use]
     pub fn output(&self, wanted: EstimatedOutput) -> Option<&OutputEstimate> {

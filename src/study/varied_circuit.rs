@@ -14,7 +14,8 @@ use super::solved_step::{CircuitLoad, SolvedStep, StepAnswer, no_regulator, outc
 pub struct VariedCircuit {
     description: Description,
     steps: Vec<Step>,
-    starts: Vec<Option<SolvedStep>>,
+    /// Solutions to start from, with the share of lamps out they belong to: one set of steps each.
+    starts: Vec<(f64, Vec<Option<SolvedStep>>)>,
     nominal: Vec<StepOutcome>,
     options: SolveOptions,
 }
@@ -22,6 +23,8 @@ pub struct VariedCircuit {
 impl VariedCircuit {
     /// Samples of the output current in a period.
     const SAMPLES: usize = 3600;
+    /// Shares of lamps out that are solved beforehand.
+    const OPEN_RATIOS: [f64; 6] = [0.01, 0.03, 0.06, 0.12, 0.2, 0.3];
 
     /// Solves a description at the steps with these numbers, at all of them when none is named.
     ///
@@ -46,17 +49,30 @@ impl VariedCircuit {
         description.currents.clear();
         // Nominals are true RMS, whatever the control senses.
         let options = SolveOptions { samples_per_period: Self::SAMPLES, ..SolveOptions::default() };
-        let starts = vec![None; steps.len()];
-        let nominal = Vec::new();
-        let mut circuit = Self { description, steps, starts, nominal, options };
+        let mut circuit =
+            Self { description, steps, starts: Vec::new(), nominal: Vec::new(), options };
         let answers = circuit.answers(&circuit.description)?;
         circuit.nominal = circuit.outcomes(&answers);
-        let point = |answer: Result<StepAnswer>| match answer {
-            Ok(StepAnswer::Held(point)) => Some(point),
-            _ => None,
-        };
-        circuit.starts = answers.into_iter().map(point).collect();
+        let mut starts = vec![(circuit.open_ratio(&circuit.description), points(answers))];
+        // A field with lamps out is another network: solutions of a few shares to start from.
+        if circuit.description.field.is_some() {
+            for open_ratio in Self::OPEN_RATIOS {
+                let mut description = circuit.description.clone();
+                description.open_ratio = Some(open_ratio);
+                starts.push((open_ratio, points(circuit.answers(&description)?)));
+            }
+        }
+        circuit.starts = starts;
         Ok(circuit)
+    }
+
+    fn open_ratio(&self, description: &Description) -> f64 {
+        description.open_ratio.unwrap_or_else(|| {
+            description.field.as_ref().map_or(0.0, |setup| {
+                let fixtures = f64::from(setup.field.fixtures().max(1));
+                f64::from(setup.field.open_fixtures()) / fixtures
+            })
+        })
     }
 
     /// The description as it is, the brightest step first.
@@ -108,14 +124,27 @@ impl VariedCircuit {
         let load = CircuitLoad::of(description)?;
         let regulator = &description.regulator.as_ref().ok_or_else(no_regulator)?.regulator;
         let mut answers: Vec<Result<StepAnswer>> = Vec::with_capacity(self.steps.len());
-        for (step, own) in self.steps.iter().zip(&self.starts) {
+        // The share of lamps out changes the solution most: the nearest first.
+        let open_ratio = self.open_ratio(description);
+        let mut sets: Vec<_> = self.starts.iter().collect();
+        sets.sort_by(|(a, _), (b, _)| (a - open_ratio).abs().total_cmp(&(b - open_ratio).abs()));
+        for (at, step) in self.steps.iter().enumerate() {
             let before = answers.iter().rev().find_map(|answer| match answer {
                 Ok(StepAnswer::Held(point)) => Some(point),
                 _ => None,
             });
-            let answer = load.hold(regulator, step, &[own.as_ref(), before], &self.options);
-            answers.push(answer);
+            let mut starts: Vec<_> = sets.iter().map(|(_, set)| set[at].as_ref()).collect();
+            starts.push(before);
+            answers.push(load.hold(regulator, step, &starts, &self.options));
         }
         Ok(answers)
     }
+}
+
+fn points(answers: Vec<Result<StepAnswer>>) -> Vec<Option<SolvedStep>> {
+    let point = |answer| match answer {
+        Ok(StepAnswer::Held(point)) => Some(point),
+        _ => None,
+    };
+    answers.into_iter().map(point).collect()
 }
