@@ -7,7 +7,7 @@ use crate::description::Tolerance;
 use crate::error::Result;
 use crate::report::{
     Document, EstimateDocument, OutputEstimatePart, StepEstimatePart, bare_amperes, bare_percent,
-    plain_percent, ratio_as_percent, to_json,
+    bare_share, plain_percent, to_json,
 };
 use crate::study::{Estimate, EstimateOptions, VariedCircuit};
 
@@ -148,14 +148,14 @@ fn indices(document: &EstimateDocument) -> String {
         .filter_map(|step| Some((step.step, step.outputs[crest(step)?].indices.as_ref()?)))
         .collect();
     let Some((_, groups)) = known.first() else { return String::new() };
-    let mut header = vec!["crest factor, share of variance".to_owned()];
+    let mut header = vec!["crest factor, %".to_owned()];
     header.extend(known.iter().map(|(step, _)| format!("step {step}")));
     let row = |at: usize| {
         let mut row = vec![groups[at].group.clone()];
         row.extend(known.iter().map(|(_, indices)| {
             let index = &indices[at];
-            let total = ratio_as_percent(index.total_ratio);
-            format!("{total} ({})", ratio_as_percent(index.first_order_ratio))
+            let total = bare_share(index.total_ratio);
+            format!("{total} ({})", bare_share(index.first_order_ratio))
         }));
         row
     };
@@ -167,8 +167,8 @@ fn indices(document: &EstimateDocument) -> String {
         let _ = writeln!(text, "{line}");
     }
     text += &folded(
-        "Share that remains when everything else is known; in brackets, share that vanishes when \
-         this is.",
+        "Share of the variance that remains when everything else is known; in brackets, share that \
+         vanishes when this is.",
         "",
     );
     text

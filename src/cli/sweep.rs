@@ -149,7 +149,7 @@ fn list(description: &Description) -> String {
         .map(row)
         .collect();
     let mut text = String::new();
-    for line in table::lines(&["parameter", "described", "tolerance", "group"], &rows, &[1], 0) {
+    for line in table::lines(&["parameter", "described", "tolerance", "group"], &rows, &[1], 3) {
         let _ = writeln!(text, "{line}");
     }
     text += &folded("Values in SI base units, angles in radians; a share is a ratio.", "");

@@ -81,7 +81,7 @@ fn panel(crest: &OutputEstimate, area: Rect) -> Panel {
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), v| (least.min(v), most.max(v)));
     Panel {
         area,
-        x: Axis::numbers("circuits", "number solved", 0.0, end, 6).without_grid(),
+        x: Axis::numbers("sample size", "circuits", 0.0, end, 6).without_grid(),
         y: axis(crest.output, least, most),
         items,
     }

@@ -5,7 +5,7 @@ use crate::study::{Estimate, EstimatedOutput, OutputEstimate, StepEstimate};
 use super::layout::content_top_px;
 use super::{Axis, Face, Figure, Ink, Item, KeyEntry, Marker, Panel, Rect, Stroke, numbers};
 
-const BOTTOM_PX: f64 = 555.0;
+const BOTTOM_PX: f64 = 535.0;
 /// Left and right edges of the panels.
 const PANELS_PX: [(f64, f64); 3] = [(100.0, 420.0), (490.0, 790.0), (870.0, 1170.0)];
 /// Half the width of the caps at the ends of an interval, in places of the axis.

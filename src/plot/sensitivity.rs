@@ -31,10 +31,10 @@ pub fn sensitivity_figure(estimate: &Estimate, circuit: &str) -> Figure {
         _ => "No indices: too few circuits hold a step, or none were asked for.".into(),
     };
     let key = vec![
-        KeyEntry::shade(Ink::Room, "remains when everything else is known (total)"),
-        KeyEntry::shade(Ink::Current, "vanishes when this is known (first order)"),
+        KeyEntry::shade(Ink::Room, "total: remains when all else is known"),
+        KeyEntry::shade(Ink::Current, "first order: vanishes when this is known"),
     ];
-    let top_px = content_top_px(&caption, &key) + 38.0;
+    let top_px = content_top_px(&caption, &key) + 8.0;
     let panels = match step {
         Some(step) if !order.is_empty() => EstimatedOutput::ALL
             .into_iter()
@@ -104,11 +104,17 @@ fn panel(
         };
         y.ticks = order.iter().enumerate().map(tick).collect();
     }
-    let most =
-        indices.into_iter().flatten().map(|index| index.total_ratio + 2.0 * index.total_error);
+    let most = indices.into_iter().flatten().map(|index| {
+        let first = index.first_order_ratio + 2.0 * index.first_order_error;
+        first.max(index.total_ratio + 2.0 * index.total_error)
+    });
     let end = (100.0 * most.fold(0.0, f64::max)).max(20.0) * 1.18;
-    let label = output.words().replace("average-responding", "average");
-    let x = Axis::numbers(&format!("{label}: share"), "% of variance", 0.0, end, 4);
+    let label = match output {
+        EstimatedOutput::CrestFactor => "crest factor",
+        EstimatedOutput::AverageError => "average meter",
+        EstimatedOutput::OutputPeak => "output peak",
+    };
+    let x = Axis::numbers(label, "% of variance", 0.0, end, 4);
     let bars = order.iter().enumerate().filter_map(|(rank, group)| {
         let index = indices?.get(*group)?;
         Some(bars(place(rank), index))
@@ -128,7 +134,8 @@ fn bars(y: f64, index: &SensitivityIndex) -> Vec<Item> {
         points: vec![(percent(ratio - 1.96 * error), y), (percent(ratio + 1.96 * error), y)],
         stroke: Stroke::solid(Ink::Text, 1.5),
     };
-    let end = index.total_ratio + 1.96 * index.total_error;
+    let end = (index.total_ratio + 1.96 * index.total_error)
+        .max(index.first_order_ratio + 1.96 * index.first_order_error);
     vec![
         bar(index.total_ratio, HALVES.0, Ink::Room),
         bar(index.first_order_ratio, HALVES.1, Ink::Current),

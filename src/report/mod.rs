@@ -52,6 +52,6 @@ pub use survey_document::SurveyDocument;
 pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
-    amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
-    plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
+    amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
+    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
 };

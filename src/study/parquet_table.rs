@@ -34,10 +34,6 @@ pub(super) fn write(rows: &Path, columns: &Columns, card: &str, out: &Path) -> R
         .has_headers(false)
         .from_path(rows)
         .map_err(|error| Error::io(rows, error.into()))?;
-    let folder = out.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let failed = |source| Error::io(out, source);
-    let unfinished =
-        tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new("."))).map_err(failed)?;
     let refused = |error: ParquetError| Error::io(out, std::io::Error::other(error));
     let card = KeyValue::new("loopcrest.sweep".to_owned(), card.to_owned());
     let properties = WriterProperties::builder()
@@ -45,7 +41,7 @@ pub(super) fn write(rows: &Path, columns: &Columns, card: &str, out: &Path) -> R
         .set_created_by(format!("loopcrest {}", env!("CARGO_PKG_VERSION")))
         .set_key_value_metadata(Some(vec![card]))
         .build();
-    let file = unfinished.reopen().map_err(failed)?;
+    let file = File::create(out).map_err(|source| Error::io(out, source))?;
     let schema = schema(columns, &kinds).map_err(refused)?;
     let mut writer =
         SerializedFileWriter::new(file, schema, Arc::new(properties)).map_err(refused)?;
@@ -66,7 +62,6 @@ pub(super) fn write(rows: &Path, columns: &Columns, card: &str, out: &Path) -> R
         }
     }
     writer.close().map_err(refused)?;
-    unfinished.persist(out).map_err(|error| failed(error.error))?;
     Ok(())
 }
 

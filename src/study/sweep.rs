@@ -72,7 +72,7 @@ impl<'a> Sweep<'a> {
         let end = SweepEnd { circuits: count, found, done: table.next - circuits.start };
         drop(table);
         if format == TableFormat::Parquet {
-            parquet_table::write(&rows, &self.columns, &card, out)?;
+            self.write_parquet(&rows, &card, out)?;
             if end.is_complete() {
                 std::fs::remove_file(&rows).map_err(|source| Error::io(&rows, source))?;
             }
@@ -120,10 +120,17 @@ impl<'a> Sweep<'a> {
         drop(table);
         write_whole(&card_of(out), &card)?;
         if format == TableFormat::Parquet {
-            parquet_table::write(&rows, &self.columns, &card, out)?;
+            self.write_parquet(&rows, &card, out)?;
             std::fs::remove_file(&rows).map_err(|source| Error::io(&rows, source))?;
         }
         Ok(SweepEnd { circuits: count, found: 0, done: count })
+    }
+
+    /// The Parquet file of what stands as text, whole or not at all.
+    fn write_parquet(&self, rows: &Path, card: &str, out: &Path) -> Result<()> {
+        let unfinished = beside(out, ".unfinished");
+        parquet_table::write(rows, &self.columns, card, &unfinished)?;
+        std::fs::rename(&unfinished, out).map_err(|source| Error::io(out, source))
     }
 
     /// One part behind what is there.
@@ -279,11 +286,7 @@ fn beside(out: &Path, ending: &str) -> PathBuf {
 
 /// Writes a small file whole or not at all.
 fn write_whole(file: &Path, text: &str) -> Result<()> {
-    let failed = |source| Error::io(file, source);
-    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let unfinished =
-        tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new("."))).map_err(failed)?;
-    std::fs::write(unfinished.path(), text).map_err(failed)?;
-    unfinished.persist(file).map_err(|error| failed(error.error))?;
-    Ok(())
+    let unfinished = beside(file, ".unfinished");
+    std::fs::write(&unfinished, text).map_err(|source| Error::io(&unfinished, source))?;
+    std::fs::rename(&unfinished, file).map_err(|source| Error::io(file, source))
 }
