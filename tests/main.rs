@@ -25,6 +25,7 @@ mod exact {
     mod plots;
     mod regulator_contrast;
     mod sample;
+    mod sensitivity;
     mod third_harmonic;
 }
 mod law {
@@ -42,9 +43,12 @@ mod law {
     mod plots;
     mod regulator_description;
     mod regulator_range;
+    mod sensitivity;
     mod spectrum;
     mod step_tables;
     mod stream;
+    mod study;
+    mod sweep;
     mod units;
     mod waveform;
 }
@@ -52,7 +56,7 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
-    mod sensitivity;
+    pub(crate) mod sensitivity;
     mod conductors;
     mod load_calculation;
 }
@@ -63,6 +67,7 @@ mod physics {
     mod regulator_coexistence;
     mod regulator_control;
     mod regulator_waveform;
+    mod tolerances;
 }
 mod cross {
     mod capture;
@@ -82,4 +87,5 @@ mod pinned {
     mod plots;
     mod regulator_commands;
     mod regulator_effort;
+    mod study_commands;
 }

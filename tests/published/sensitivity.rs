@@ -7,7 +7,7 @@ use loopcrest::uncertainty::{PairedDesign, SensitivityIndex, Stream, VarianceSha
 use crate::support::agrees_as_printed;
 
 /// Indices of a function of independent uniform numbers in (0, 1).
-fn indices(
+pub(crate) fn indices(
     f: impl Fn(&[f64]) -> f64,
     coordinates: usize,
     rows: u64,
@@ -26,7 +26,7 @@ fn indices(
 /// Each estimate within four of its own standard errors, and those errors small enough to tell the
 /// inputs apart.
 #[track_caller]
-fn assert_estimates(got: &[SensitivityIndex], first: &[f64], total: &[f64]) {
+pub(crate) fn assert_estimates(got: &[SensitivityIndex], first: &[f64], total: &[f64]) {
     for (k, index) in got.iter().enumerate() {
         for (got, error, want) in [
             (index.first_order_ratio, index.first_order_error, first[k]),
@@ -40,7 +40,7 @@ fn assert_estimates(got: &[SensitivityIndex], first: &[f64], total: &[f64]) {
     }
 }
 
-fn ishigami(u: &[f64]) -> f64 {
+pub(crate) fn ishigami(u: &[f64]) -> f64 {
     let x: Vec<f64> = u.iter().map(|u| PI * (2.0 * u - 1.0)).collect();
     x[0].sin() + 7.0 * x[1].sin().powi(2) + 0.1 * x[2].powi(4) * x[0].sin()
 }
@@ -83,48 +83,4 @@ fn published_product_function() {
         u.iter().zip(A).map(|(x, a)| ((4.0 * x - 2.0).abs() + a) / (1.0 + a)).product::<f64>()
     };
     assert_estimates(&indices(g, 6, 40_000, 6), &first, &total);
-}
-
-/// Grouped inputs share one index: with x₁ and x₃ together nothing acts across groups, so S = T for
-/// both groups and the two add up to 1.
-#[test]
-fn exact_grouped_inputs_of_the_ishigami_function() {
-    const ROWS: u64 = 40_000;
-    let design = PairedDesign::new(Stream::new(9), ROWS, vec![0, 1, 0]);
-    let mut sums = VarianceShares::new(2, 0.0);
-    for pair in 0..ROWS {
-        let mixed: Vec<f64> = (0..2).map(|g| ishigami(&design.mixed(pair, g))).collect();
-        let (a, b) = (design.plain(pair), design.plain(ROWS + pair));
-        sums.add(pair, ishigami(&a), ishigami(&b), &mixed);
-    }
-    let want = [1.0 - 0.4424, 0.4424];
-    assert_estimates(&sums.indices().unwrap(), &want, &want);
-}
-
-/// The errors the blocks give are those seen over repetitions with other seeds.
-#[test]
-fn law_standard_errors_are_the_spread_over_seeds() {
-    const SEEDS: u64 = 60;
-    let runs: Vec<_> = (0..SEEDS).map(|seed| indices(ishigami, 3, 1000, 100 + seed)).collect();
-    for k in 0..3 {
-        let values: Vec<f64> = runs.iter().map(|run| run[k].first_order_ratio).collect();
-        let mean = values.iter().sum::<f64>() / SEEDS as f64;
-        let spread = (values.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / 59.0).sqrt();
-        let said = runs.iter().map(|run| run[k].first_order_error).sum::<f64>() / SEEDS as f64;
-        // The spread of 60 values is known to 1/√118 = 9 %; three of those.
-        assert!((said / spread - 1.0).abs() < 0.28, "input {k}: said {said}, seen {spread}");
-    }
-}
-
-/// An output that does not vary, or too few pairs, has no indices.
-#[test]
-fn law_no_indices_of_nothing() {
-    let mut sums = VarianceShares::new(1, 3.0);
-    for pair in 0..100 {
-        sums.add(pair, 3.5, 3.5, &[3.5]);
-    }
-    assert_eq!(sums.indices(), None);
-    let mut few = VarianceShares::new(1, 0.0);
-    few.add(0, 1.0, 2.0, &[1.5]);
-    assert_eq!(few.indices(), None);
 }
