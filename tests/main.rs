@@ -16,6 +16,7 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod distribution;
     mod conductors;
     mod field;
     mod judgement;
@@ -24,6 +25,8 @@ mod exact {
     mod numeric;
     mod plots;
     mod regulator_contrast;
+    mod sample;
+    mod sensitivity;
     mod third_harmonic;
 }
 mod law {
@@ -44,8 +47,12 @@ mod law {
     mod plots;
     mod regulator_description;
     mod regulator_range;
+    mod sensitivity;
     mod spectrum;
     mod step_tables;
+    mod stream;
+    mod study;
+    mod sweep;
     mod units;
     mod waveform;
 }
@@ -53,6 +60,7 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    pub(crate) mod sensitivity;
     mod conductors;
     mod load_calculation;
 }
@@ -63,6 +71,7 @@ mod physics {
     mod regulator_coexistence;
     mod regulator_control;
     mod regulator_waveform;
+    mod tolerances;
 }
 mod cross {
     mod capture;
@@ -84,4 +93,5 @@ mod pinned {
     mod plots;
     mod regulator_commands;
     mod regulator_effort;
+    mod study_commands;
 }

@@ -53,6 +53,10 @@ pub(super) enum Command {
     Follow(FollowArgs),
     /// Set the resonant source beside a phase-cut source and a sine on the same load
     Contrast(ContrastArgs),
+    /// Estimate crest factor, meter error and voltage with intervals over the tolerances
+    Estimate(super::estimate::EstimateArgs),
+    /// Solve many circuits into one table: a grid over parameters, or a random sample
+    Sweep(super::sweep::SweepArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Write a commented description to begin from

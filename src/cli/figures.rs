@@ -2,12 +2,13 @@ use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
 use crate::plot::{
-    Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
-    drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
-    phase_portrait_figure,
+    Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
+    current_figure, drawable, error_figure, harmonics_figure, intervals_figure, ladder_figure,
+    load_curves_figure, phase_portrait_figure, sensitivity_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
+use crate::study::Estimate;
 
 /// Cases and survey with names and origins in characters the figures' fonts have; `None` when they
 /// are already, else with the finding that says what the figures show instead.
@@ -76,6 +77,18 @@ pub(super) fn loads(
     let steps = description.steps.steps();
     let curves = LoadCurve::of(&setup.regulator, steps, &ratios, &SolveOptions::default())?;
     files(&["load-curves"], &[load_curves_figure(&curves, &origin(setup))])
+}
+
+/// The figures of an estimate: intervals, what is behind them, how they settled.
+pub(super) fn estimate(estimate: &Estimate, circuit: &str) -> Result<Vec<(String, Vec<u8>)>> {
+    files(
+        &["intervals", "sensitivity", "convergence"],
+        &[
+            intervals_figure(estimate, circuit),
+            sensitivity_figure(estimate, circuit),
+            convergence_figure(estimate, circuit),
+        ],
+    )
 }
 
 /// The figure of three kinds of source.

@@ -15,6 +15,7 @@ mod contrast;
 mod field;
 mod field_csv;
 mod field_figures;
+mod estimate;
 mod figures;
 mod follow;
 mod judge;
@@ -22,6 +23,7 @@ mod lamps_out;
 mod loads;
 mod operate;
 mod outcome;
+mod progress;
 mod quantities;
 mod readings;
 mod regulated;
@@ -29,8 +31,10 @@ mod schema;
 mod shape;
 mod starter;
 mod steps;
+mod sweep;
 mod table;
 mod transient;
+mod varied;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -70,6 +74,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Follow(args) => follow::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
+        Command::Estimate(args) => estimate::run(&args, json),
+        Command::Sweep(args) => sweep::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
@@ -78,6 +84,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::VerdictAgainst) => ExitCode::from(1),
+        // As a shell reports a program that ended on Ctrl-C.
+        Ok(Outcome::Interrupted) => ExitCode::from(130),
         Err(error) => complain::complain(&error),
     }
 }

@@ -5,4 +5,6 @@ pub(super) enum Outcome {
     Done,
     /// A verdict that was asked for is not "fit" or not "in band".
     VerdictAgainst,
+    /// Someone stopped it; what is there can be gone on from.
+    Interrupted,
 }

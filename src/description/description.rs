@@ -15,7 +15,7 @@ use super::complaint::from_toml;
 use super::origin::CurrentOrigin;
 use super::raw::RawDescription;
 use super::reader::Reader;
-use super::{FieldSetup, RegulatorSetup};
+use super::{FieldSetup, RegulatorSetup, Tolerance};
 
 /// A checked description: everything the main job needs.
 #[derive(Clone, Debug)]
@@ -40,6 +40,10 @@ pub struct Description {
     pub regulator: Option<RegulatorSetup>,
     /// The field on the loop, when the description has one.
     pub field: Option<FieldSetup>,
+    /// Share of the fixtures open in place of those the field counts; only variations set it.
+    pub open_ratio: Option<f64>,
+    /// What is known of its numbers: the file's tolerances, and ours where it says nothing.
+    pub tolerances: Vec<Tolerance>,
     /// Its text, with the captures' paths made absolute: it runs from any folder.
     pub runnable_text: String,
 }
@@ -192,6 +196,22 @@ impl Description {
                 Ok(Noted { value: None, notes: vec![out_of_reach(step, &reach)] })
             }
         }
+    }
+
+    /// Takes our tolerances anew after the description was changed by hand: those of numbers it no
+    /// longer has go. The user's own stay.
+    pub fn refresh_tolerances(&mut self) {
+        let generic = self.tolerances.iter().any(|tolerance| tolerance.is_generic);
+        let mut all = if generic { super::generic_tolerances::of(self) } else { Vec::new() };
+        for own in self.tolerances.iter().filter(|tolerance| !tolerance.is_generic) {
+            let Ok(parameter) = super::Parameter::find(self, own.parameter.key()) else { continue };
+            let own = Tolerance { parameter, ..own.clone() };
+            match all.iter_mut().find(|known| known.parameter.key() == own.parameter.key()) {
+                Some(known) => *known = own,
+                None => all.push(own),
+            }
+        }
+        self.tolerances = all;
     }
 
     /// Every meter at every step.

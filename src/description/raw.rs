@@ -6,6 +6,7 @@ use toml::Spanned;
 use super::quantity::{
     Amperes, ColumnWord, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
 };
+use super::raw_tolerance::RawTolerance;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -22,6 +23,9 @@ pub(super) struct RawDescription {
     pub(super) meter: Vec<RawMeter>,
     #[serde(default)]
     pub(super) lamps: RawLamps,
+    #[serde(default)]
+    pub(super) tolerance: Vec<RawTolerance>,
+    pub(super) generic_tolerances: Option<bool>,
 }
 
 #[derive(Debug, Default, Deserialize)]

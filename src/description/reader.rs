@@ -94,7 +94,7 @@ impl Reader<'_> {
             Some(field) => Some(self.field(field, frequency_hz, top_a, regulator.as_ref())?),
             None => None,
         };
-        Ok(Description {
+        let mut description = Description {
             title,
             field,
             is_invented: raw.invented,
@@ -106,7 +106,12 @@ impl Reader<'_> {
             meters: self.meters(&raw.meter)?,
             lamp: self.lamps(&raw.lamps)?,
             runnable_text: self.runnable_text(raw),
-        })
+            open_ratio: None,
+            tolerances: Vec::new(),
+        };
+        let with_generic = raw.generic_tolerances.unwrap_or(true);
+        description.tolerances = self.tolerances(&raw.tolerance, with_generic, &description)?;
+        Ok(description)
     }
 
     /// The text with the captures' paths made absolute, so that a copy runs from any folder.

@@ -12,13 +12,13 @@ use super::raw::{RawControl, RawRegulator, RawRegulatorValues, RawSense, RawSupp
 use super::reader::Reader;
 
 /// Reactances and resistances of a regulator's branches.
-const REACTANCE_OHM: Bounds = Bounds::new("reactance or resistance", "ohm", 1e-4, 1e6);
+pub(super) const REACTANCE_OHM: Bounds = Bounds::new("reactance or resistance", "ohm", 1e-4, 1e6);
 /// Voltages of a regulator.
-const VOLTAGE_V: Bounds = Bounds::new("voltage", "V", 1.0, 1e5);
+pub(super) const VOLTAGE_V: Bounds = Bounds::new("voltage", "V", 1.0, 1e5);
 /// Magnetising currents.
-const IRON_A: Bounds = Bounds::new("magnetising current", "A", 0.0, 100.0);
+pub(super) const IRON_A: Bounds = Bounds::new("magnetising current", "A", 0.0, 100.0);
 /// Exponent of the saturation law; odd.
-const EXPONENT: Bounds = Bounds::new("iron exponent", "", 3.0, 31.0);
+pub(super) const EXPONENT: Bounds = Bounds::new("iron exponent", "", 3.0, 31.0);
 
 impl Reader<'_> {
     pub(super) fn regulator(

@@ -18,6 +18,8 @@ mod branches;
 mod callout;
 mod contrast;
 mod crest_map;
+#[cfg(feature = "study")]
+mod convergence;
 mod current;
 mod curve;
 mod cycle;
@@ -29,6 +31,8 @@ mod errors;
 mod figure;
 mod font;
 mod harmonics;
+#[cfg(feature = "study")]
+mod intervals;
 mod item;
 mod key;
 mod ladder;
@@ -48,6 +52,8 @@ mod phase_portrait;
 mod raster;
 mod rect;
 mod scene;
+#[cfg(feature = "study")]
+mod sensitivity;
 mod spread;
 mod svg;
 mod ticks;
@@ -58,6 +64,8 @@ pub use branches::branches_figure;
 pub use callout::Callout;
 pub use contrast::contrast_figure;
 pub use crest_map::crest_map_figure;
+#[cfg(feature = "study")]
+pub use convergence::convergence_figure;
 pub use current::current_figure;
 pub use drawing::Drawing;
 pub use element::{Element, TextRun};
@@ -65,6 +73,8 @@ pub use errors::error_figure;
 pub use figure::{Figure, Zoom};
 pub use font::{Weight, drawable};
 pub use harmonics::harmonics_figure;
+#[cfg(feature = "study")]
+pub use intervals::intervals_figure;
 pub use item::Item;
 pub use key::KeyEntry;
 pub use ladder::ladder_figure;
@@ -79,3 +89,5 @@ pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
 pub use rect::Rect;
 pub use scene::Scene;
+#[cfg(feature = "study")]
+pub use sensitivity::sensitivity_figure;

@@ -31,6 +31,12 @@ pub enum Document {
     Field(Box<FieldDocument>),
     /// Every step as the share of lamps out grows.
     LampsOut(Box<LampsOutDocument>),
+    /// Intervals over the tolerances.
+    #[cfg(feature = "study")]
+    Estimate(Box<super::EstimateDocument>),
+    /// A table of many circuits.
+    #[cfg(feature = "study")]
+    Sweep(Box<super::SweepDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

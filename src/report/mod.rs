@@ -12,6 +12,8 @@ mod cautions;
 mod contrast_document;
 mod document;
 mod field_document;
+#[cfg(feature = "study")]
+mod estimate_document;
 mod follow_document;
 mod lamps_out_document;
 mod load_part;
@@ -23,6 +25,8 @@ mod recheck_part;
 mod shape_document;
 mod steps_document;
 mod survey_document;
+#[cfg(feature = "study")]
+mod sweep_document;
 mod transient_document;
 mod wording;
 
@@ -32,6 +36,10 @@ pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
 pub use field_document::{
     FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
+#[cfg(feature = "study")]
+pub use estimate_document::{
+    ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
+    StepEstimatePart, TolerancePart,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{
@@ -49,8 +57,12 @@ pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
+#[cfg(feature = "study")]
+pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
     plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts, watts,
+    amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
+    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
 };

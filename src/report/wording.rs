@@ -72,6 +72,12 @@ pub fn ratio_as_percent(ratio: f64) -> String {
     format!("{:.0} %", 100.0 * ratio)
 }
 
+/// A share in whole percent, for a column whose head names the unit.
+#[must_use]
+pub fn bare_share(ratio: f64) -> String {
+    unsigned_zero(format!("{:.0}", 100.0 * ratio))
+}
+
 /// An angle in degrees with one decimal.
 #[must_use]
 pub fn degrees(angle_rad: f64) -> String {

@@ -1,0 +1,292 @@
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+use serde_json::json;
+
+use crate::description::Description;
+use crate::error::{Error, Result};
+
+use super::text_table::{TableShape, TextTable};
+use super::{
+    Columns, Design, Part, Progress, StepOutcome, SweepEnd, TableFormat, VariedCircuit,
+    parquet_table,
+};
+
+/// Many circuits solved at every step, as one table on disk: a row for each circuit and step.
+///
+/// The rows are the same bytes on any number of threads, whether the sweep was interrupted and run
+/// again or not, and the parts of a sweep, one behind the other, are the whole: only the first part
+/// of a CSV has a head. Beside the table stands a card, `<table>.sweep.json`, that says which sweep it
+/// is; without the same card a table is not continued.
+///
+/// A Parquet file cannot be continued, so its rows wait as text in `<table>.rows`. An interrupted
+/// sweep leaves a readable Parquet file of what there is, and the rows beside it; the rows go when the
+/// sweep is complete. Parts of Parquet files are put together by [`Self::join`].
+#[derive(Debug)]
+pub struct Sweep<'a> {
+    circuit: &'a VariedCircuit,
+    description_text: &'a str,
+    design: Design,
+    columns: Columns,
+    part: Part,
+}
+
+impl<'a> Sweep<'a> {
+    /// A sweep of a description, prepared as `circuit`.
+    #[must_use]
+    pub fn new(
+        description: &'a Description,
+        circuit: &'a VariedCircuit,
+        design: Design,
+        part: Part,
+    ) -> Self {
+        let columns = Columns::new(&design.parameters());
+        Self { circuit, description_text: &description.runnable_text, design, columns, part }
+    }
+
+    /// Writes the table, or what is missing of it.
+    ///
+    /// # Errors
+    /// `Inconsistent` when the file is there without the card of this sweep; `Malformed` when it is
+    /// not its beginning; `Io`.
+    pub fn run(&self, out: &Path, progress: &mut dyn Progress) -> Result<SweepEnd> {
+        let format = TableFormat::of(out)?;
+        let circuits = self.circuits();
+        let count = circuits.end - circuits.start;
+        let rows = rows_of(out, format);
+        let card = self.card(self.part);
+        let is_begun = self.is_begun(out, &card)?;
+        if is_begun && format == TableFormat::Parquet && out.exists() && !rows.exists() {
+            return Ok(SweepEnd { circuits: count, found: count, done: count });
+        }
+        let shape = self.shape(format, &circuits);
+        let mut table = if is_begun && rows.exists() {
+            TextTable::reopen(&rows, shape)?
+        } else {
+            write_whole(&card_of(out), &card)?;
+            TextTable::create(&rows, shape)?
+        };
+        let found = table.next - circuits.start;
+        self.fill(&mut table, shape, progress)?;
+        let end = SweepEnd { circuits: count, found, done: table.next - circuits.start };
+        drop(table);
+        if format == TableFormat::Parquet {
+            self.write_parquet(&rows, &card, out)?;
+            if end.is_complete() {
+                std::fs::remove_file(&rows).map_err(|source| Error::io(&rows, source))?;
+            }
+        }
+        Ok(end)
+    }
+
+    /// Takes away a table with what stands beside it.
+    ///
+    /// # Errors
+    /// `Io` when a file cannot be removed.
+    pub fn remove(out: &Path) -> Result<()> {
+        for file in [out.to_owned(), card_of(out), beside(out, ".rows")] {
+            match std::fs::remove_file(&file) {
+                Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                    return Err(Error::io(file, error));
+                }
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    /// Puts the tables of all parts, in their order, together to the whole one.
+    ///
+    /// # Errors
+    /// `Inconsistent` when a table has no card, the cards are not those of the parts of one sweep,
+    /// or a part is not complete; `Io`.
+    pub fn join(&self, parts: &[PathBuf], out: &Path) -> Result<SweepEnd> {
+        let format = TableFormat::of(out)?;
+        let whole = Self { design: self.design.clone(), columns: self.columns.clone(), ..*self };
+        let circuits = 0..self.design.circuits();
+        let card = self.card(Part::WHOLE);
+        if out.exists() {
+            return Err(exists(out));
+        }
+        let shape = whole.shape(format, &circuits);
+        let rows = rows_of(out, format);
+        let mut table = TextTable::create(&rows, shape)?;
+        for (at, file) in parts.iter().enumerate() {
+            let part = Part::new(at as u64 + 1, parts.len() as u64)?;
+            whole.add_part(&mut table, file, format, part)?;
+        }
+        let count = circuits.end;
+        drop(table);
+        write_whole(&card_of(out), &card)?;
+        if format == TableFormat::Parquet {
+            self.write_parquet(&rows, &card, out)?;
+            std::fs::remove_file(&rows).map_err(|source| Error::io(&rows, source))?;
+        }
+        Ok(SweepEnd { circuits: count, found: 0, done: count })
+    }
+
+    /// The Parquet file of what stands as text, whole or not at all.
+    fn write_parquet(&self, rows: &Path, card: &str, out: &Path) -> Result<()> {
+        let unfinished = beside(out, ".unfinished");
+        parquet_table::write(rows, &self.columns, card, &unfinished)?;
+        std::fs::rename(&unfinished, out).map_err(|source| Error::io(out, source))
+    }
+
+    /// One part behind what is there.
+    fn add_part(
+        &self,
+        table: &mut TextTable,
+        file: &Path,
+        format: TableFormat,
+        part: Part,
+    ) -> Result<()> {
+        let name = file.display();
+        if TableFormat::of(file)? != format {
+            return Err(Error::inconsistent(format!("{name} is of another format")));
+        }
+        if !self.is_begun(file, &self.card(part))? {
+            return Err(Error::inconsistent(format!("there is no {name}")));
+        }
+        let circuits = part.circuits(self.design.circuits());
+        let incomplete = || {
+            Error::inconsistent(format!("{name} is not complete"))
+                .with_hint("run that part again: it goes on where it stopped")
+        };
+        if format == TableFormat::Parquet {
+            if rows_of(file, format).exists() {
+                return Err(incomplete());
+            }
+            parquet_table::read(file, &self.columns, |row| table.append(row, 0))?;
+        } else {
+            let shape =
+                TableShape { with_head: part.number() == 1, ..self.shape(format, &circuits) };
+            if TextTable::reopen(file, shape)?.next < circuits.end {
+                return Err(incomplete());
+            }
+            table.append_file(file, shape.head().map_or(0, |head| head.len() as u64))?;
+        }
+        table.next = circuits.end;
+        Ok(())
+    }
+
+    fn circuits(&self) -> Range<u64> {
+        self.part.circuits(self.design.circuits())
+    }
+
+    fn shape<'s>(&'s self, format: TableFormat, circuits: &'s Range<u64>) -> TableShape<'s> {
+        TableShape {
+            columns: &self.columns,
+            text: format.text(),
+            circuits,
+            rows_per_circuit: self.circuit.steps().len() as u64,
+            with_head: self.part.number() == 1 && format == TableFormat::Csv,
+        }
+    }
+
+    /// Solves what is missing, in blocks on all processors.
+    fn fill(
+        &self,
+        table: &mut TextTable,
+        shape: TableShape<'_>,
+        progress: &mut dyn Progress,
+    ) -> Result<()> {
+        let Range { start, end } = *shape.circuits;
+        let block = 16 * rayon::current_num_threads().max(2) as u64;
+        let mut text = String::new();
+        progress.show(table.next - start, end - start);
+        while table.next < end && !progress.is_stopped() {
+            let first = table.next;
+            let last = (first + block).min(end);
+            let solved: Vec<(Vec<f64>, Vec<StepOutcome>)> = (0..(last - first) as usize)
+                .into_par_iter()
+                .with_max_len(1)
+                .map(|at| self.solve(first + at as u64))
+                .collect::<Result<_>>()?;
+            text.clear();
+            for (at, (values, outcomes)) in solved.iter().enumerate() {
+                for outcome in outcomes {
+                    let cells = self.columns.row(first + at as u64, values, outcome);
+                    shape.text.row(&self.columns, &cells, &mut text);
+                }
+            }
+            table.append(&text, last - first)?;
+            progress.show(last - start, end - start);
+        }
+        Ok(())
+    }
+
+    fn solve(&self, circuit: u64) -> Result<(Vec<f64>, Vec<StepOutcome>)> {
+        let values = self.design.values(circuit);
+        let changes: Vec<_> =
+            self.design.parameters().into_iter().zip(values.iter().copied()).collect();
+        let outcomes = self.circuit.solve(&changes)?;
+        Ok((values, outcomes))
+    }
+
+    /// Whether the table was begun by this very sweep.
+    fn is_begun(&self, out: &Path, card: &str) -> Result<bool> {
+        let card_file = card_of(out);
+        match std::fs::read_to_string(&card_file) {
+            Ok(known) if known == card => Ok(true),
+            Ok(_) => Err(Error::inconsistent(format!(
+                "{} belongs to another sweep: its card differs",
+                out.display()
+            ))
+            .with_hint(format!("compare {}, or write anew with --replace", card_file.display()))),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                if out.exists() {
+                    Err(exists(out))
+                } else {
+                    Ok(false)
+                }
+            }
+            Err(error) => Err(Error::io(card_file, error)),
+        }
+    }
+
+    /// Which sweep it is: everything the rows depend on.
+    fn card(&self, part: Part) -> String {
+        let steps: Vec<u32> = self.circuit.steps().iter().map(|step| step.number).collect();
+        let card = json!({
+            "columns": self.columns.heads(),
+            "description": self.description_text,
+            "design": self.design.card(),
+            "load": self.circuit.load_words(),
+            "part": part.to_string(),
+            "program": format!("loopcrest {}", env!("CARGO_PKG_VERSION")),
+            "steps": steps,
+        });
+        format!("{card:#}\n")
+    }
+}
+
+fn exists(out: &Path) -> Error {
+    Error::inconsistent(format!("{} exists and is no sweep that could go on", out.display()))
+        .with_hint("choose another name, or --replace")
+}
+
+fn card_of(out: &Path) -> PathBuf {
+    beside(out, ".sweep.json")
+}
+
+/// Where the rows are written while they come.
+fn rows_of(out: &Path, format: TableFormat) -> PathBuf {
+    match format {
+        TableFormat::Csv | TableFormat::JsonLines => out.to_owned(),
+        TableFormat::Parquet => beside(out, ".rows"),
+    }
+}
+
+fn beside(out: &Path, ending: &str) -> PathBuf {
+    let mut name = out.as_os_str().to_owned();
+    name.push(ending);
+    name.into()
+}
+
+/// Writes a small file whole or not at all.
+fn write_whole(file: &Path, text: &str) -> Result<()> {
+    let unfinished = beside(file, ".unfinished");
+    std::fs::write(&unfinished, text).map_err(|source| Error::io(&unfinished, source))?;
+    std::fs::rename(&unfinished, file).map_err(|source| Error::io(file, source))
+}
