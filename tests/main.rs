@@ -18,6 +18,7 @@ mod exact {
     mod classic_shapes;
     mod judgement;
     mod lamp;
+    mod meter_reading;
     mod numeric;
     mod plots;
     mod regulator_contrast;
@@ -33,6 +34,8 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod layers;
+    mod meter_reading;
+    mod meter_sheet;
     mod output_folder;
     mod plots;
     mod regulator_description;
@@ -46,6 +49,7 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    mod clamp_class;
 }
 mod physics {
     mod circuit_nonlinear;

@@ -15,6 +15,7 @@ mod indication;
 mod meter;
 mod reading;
 mod sheet;
+mod simulation;
 
 pub use detector::Detector;
 pub use indication::Indication;
@@ -25,4 +26,8 @@ pub use sheet::{
     ClassPoint, Converter, CrestBand, CrestCapability, FlexibleCoil, FrequencyError, Hall,
     IronCore, MeasurementCategory, Range, RangeRule, Ranges, Sheet, Temperature, TransformerClass,
     VoltageCategory, Window,
+};
+pub use simulation::{
+    Breakdown, Cause, Conditions, Display, ErrorLimits, Signal, SimulatedReading, Simulation,
+    WindowStart,
 };

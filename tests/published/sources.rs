@@ -7,3 +7,7 @@ pub(crate) const UFC_2005: &str = "UFC 3-535-01 (17 November 2005), tables 15-2 
 /// MIL-HDBK-1023/4, 30 November 1998, cancelled 15 December 2006: p. 52, short-circuit test.
 pub(crate) const MIL_1998: &str =
     "MIL-HDBK-1023/4 (30 November 1998, cancelled 15 December 2006), p. 52";
+
+/// IEC 61869-2, limits of error of current transformers for measurement, classes 0.5, 1 and 3; as
+/// quoted elsewhere, the standard itself was not read.
+pub(crate) const IEC_61869_2: &str = "IEC 61869-2, classes 0.5, 1 and 3 (as quoted elsewhere)";

@@ -20,7 +20,7 @@ pub enum Converter {
 
 impl Converter {
     /// Bits of a converter.
-    pub const BITS: Bounds = Bounds::new("bits of the converter", "", 4.0, 53.0);
+    pub const BITS: Bounds = Bounds::new("bits of the converter", "", 4.0, 32.0);
     /// Sample rate of a converter.
     pub const SAMPLE_RATE_HZ: Bounds =
         Bounds::new("sample rate of the converter", "Hz", 100.0, 1e9);

@@ -2,8 +2,8 @@ use crate::error::{Bounds, Error, Note, Result};
 use crate::meter::Detector;
 
 use super::{
-    Accuracy, Bandwidth, Certificate, Circumstances, Clamp, Converter, CrestCapability, Range,
-    Ranges, Temperature, VoltageCategory, Window, findings,
+    Accuracy, AccuracyLine, Bandwidth, Certificate, Circumstances, Clamp, Converter,
+    CrestCapability, Range, RangeRule, Ranges, Temperature, VoltageCategory, Window, findings,
 };
 
 /// A meter's data sheet.
@@ -56,6 +56,31 @@ impl Sheet {
     pub const CALIBRATED_HZ: Bounds = Bounds::new("frequency of calibration", "Hz", 10.0, 1000.0);
     /// Counts of a display.
     pub const DISPLAY_COUNTS: Bounds = Bounds::new("display counts", "", 100.0, 1e9);
+
+    /// A meter without faults: it shows what its law makes of the current, to a millionth of a
+    /// millionth of an ampere.
+    ///
+    /// To see one fault at a time, begin from this sheet and set that one.
+    #[must_use]
+    pub fn ideal(detector: Detector) -> Self {
+        let range =
+            Range { full_scale_a: Range::FULL_SCALE_A.max, resolution_a: Range::RESOLUTION_A.min };
+        Self {
+            detector,
+            clamp: Clamp::Direct,
+            position_ratio: None,
+            ranges: Ranges { list: vec![range], rule: RangeRule::Manual(0) },
+            bandwidth: Bandwidth::Unlimited,
+            calibrated_hz: None,
+            crest: None,
+            converter: Converter::Analogue,
+            display_counts: None,
+            accuracy: Accuracy { lines: vec![AccuracyLine::new(0.0, 1e9, 0.0, 0.0)] },
+            temperature: None,
+            certificate: None,
+            category: None,
+        }
+    }
 
     /// Refuses a sheet no meter for this mains frequency can have.
     ///
