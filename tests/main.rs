@@ -34,6 +34,7 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod layers;
+    mod meter_description;
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
@@ -65,6 +66,7 @@ mod cross {
     mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
+    mod meter_front_end;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;

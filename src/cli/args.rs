@@ -49,6 +49,10 @@ pub(super) enum Command {
     Follow(FollowArgs),
     /// Set the resonant source beside a phase-cut source and a sine on the same load
     Contrast(ContrastArgs),
+    /// Show what one meter with its data sheet reads at a step, and why
+    Reading(super::reading::ReadingArgs),
+    /// List kinds of meter with a data sheet to begin from
+    Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Write a commented description to begin from

@@ -16,9 +16,11 @@ mod figures;
 mod follow;
 mod judge;
 mod loads;
+mod meters;
 mod operate;
 mod outcome;
 mod quantities;
+mod reading;
 mod readings;
 mod regulated;
 mod schema;
@@ -64,6 +66,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Follow(args) => follow::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
+        Command::Reading(args) => reading::run(&args, json),
+        Command::Meters(args) => meters::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),

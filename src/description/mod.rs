@@ -11,14 +11,19 @@ mod complaint;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod description;
 mod equipment_reader;
+mod meter_reader;
 mod origin;
 mod quantity;
 mod raw;
+mod raw_sheet;
 mod reader;
 mod regulator_reader;
 mod regulator_setup;
+mod sheet_reader;
+mod sheet_text;
 
 pub use complaint::{HARMONIC_RATIO, misspelt, nearest, percent_forgotten};
 pub use description::Description;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
 pub use regulator_setup::RegulatorSetup;
+pub use sheet_text::sheet_text;

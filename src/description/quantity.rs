@@ -29,6 +29,9 @@ quantity! {
     Ratio: Dimension::Ratio, "1";
     VoltsPerAmpere: Dimension::ClampFactor, "V/A";
     Seconds: Dimension::Time, "s";
+    Celsius: Dimension::Temperature, "°C";
+    PerKelvin: Dimension::PerKelvin, "1/K";
+    Counts: Dimension::Counts, "1";
 }
 
 /// The name or the number of a column, with or without quotes around a number.

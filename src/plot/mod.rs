@@ -48,6 +48,7 @@ mod scene;
 mod spread;
 mod svg;
 mod ticks;
+mod waterfall;
 
 pub use anchor::Anchor;
 pub use axis::{Axis, Tick};
@@ -73,3 +74,4 @@ pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
 pub use rect::Rect;
 pub use scene::Scene;
+pub use waterfall::waterfall_figure;

@@ -2,8 +2,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{
-    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, OperatingDocument,
-    ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
+    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, MeterReadingDocument,
+    MetersDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument,
+    TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -26,6 +27,10 @@ pub enum Document {
     Transient(Box<TransientDocument>),
     /// Periodic solutions followed as a parameter moves.
     Follow(Box<FollowDocument>),
+    /// What one meter with a data sheet shows, and why.
+    MeterReading(Box<MeterReadingDocument>),
+    /// Kinds of meter to begin from.
+    Meters(Box<MetersDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -13,6 +13,8 @@ mod contrast_document;
 mod document;
 mod follow_document;
 mod loads_document;
+mod meter_reading_document;
+mod meters_document;
 mod operating_document;
 mod output_folder;
 mod parts;
@@ -29,6 +31,8 @@ pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
+pub use meter_reading_document::{CausePart, LimitsPart, MeterReadingDocument};
+pub use meters_document::{ArchetypePart, MetersDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
 pub use output_folder::{Existing, OutputFolder};
 pub use parts::{

@@ -25,6 +25,8 @@ pub struct AccuracyLine {
 impl AccuracyLine {
     /// Parts of the reading or of the full scale.
     pub const PART_RATIO: Bounds = Bounds::new("accuracy", "", 0.0, 0.5);
+    /// Frequencies.
+    pub const FREQUENCY_HZ: Bounds = Bounds::new("frequency of an accuracy line", "Hz", 0.0, 1e9);
     /// Counts.
     pub const COUNTS: Bounds = Bounds::new("counts of the accuracy", "", 0.0, 1000.0);
     /// Lowest share of the full scale.
@@ -72,8 +74,7 @@ impl AccuracyLine {
         Self::PART_RATIO.check(self.full_scale_ratio)?;
         Self::COUNTS.check(self.counts)?;
         Self::SHARE_RATIO.check(self.from_share_ratio)?;
-        let frequency = Bounds::new("frequency of an accuracy line", "Hz", 0.0, 1e9);
-        if frequency.check(self.from_hz)? >= frequency.check(self.to_hz)? {
+        if Self::FREQUENCY_HZ.check(self.from_hz)? >= Self::FREQUENCY_HZ.check(self.to_hz)? {
             return Err(Error::inconsistent(format!(
                 "an accuracy line goes from {} Hz to {} Hz",
                 self.from_hz, self.to_hz

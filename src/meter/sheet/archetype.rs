@@ -1,5 +1,3 @@
-use std::f64::consts::SQRT_2;
-
 use crate::meter::Detector;
 use crate::waveform::Coupling;
 
@@ -21,7 +19,7 @@ pub enum Archetype {
     GeneralTrueRmsClamp,
     /// An average-responding clamp with an iron core.
     AverageRespondingClamp,
-    /// A clamp that holds the peak.
+    /// A clamp of its own accuracy class on a meter that holds the peak.
     PeakHoldClamp,
     /// A flexible coil with integrator on a true-RMS meter.
     FlexibleCoilProbe,
@@ -170,7 +168,7 @@ fn precision() -> Sheet {
 fn general() -> Sheet {
     Sheet {
         detector: Detector::TrueRms(Coupling::Ac),
-        clamp: iron_core(100.0, Some(TransformerClass::One), 5.0),
+        clamp: iron_core(100.0, None, 5.0),
         position_ratio: Some(0.01),
         ranges: auto(&[(10.0, 0.01), (100.0, 0.1)], RangeRule::AutoByReading),
         bandwidth: Bandwidth::Poles(vec![5e3]),
@@ -200,11 +198,11 @@ fn general() -> Sheet {
 fn average() -> Sheet {
     Sheet {
         detector: Detector::AverageResponding(Coupling::Ac),
-        clamp: iron_core(100.0, Some(TransformerClass::Three), 8.0),
+        clamp: iron_core(100.0, None, 8.0),
         position_ratio: Some(0.015),
         bandwidth: Bandwidth::Poles(vec![1e3]),
-        crest: Some(CrestCapability { at_full_scale: SQRT_2, cap: None, bands: Vec::new() }),
-        converter: sampling(12, 4e3, 0.4),
+        crest: Some(CrestCapability { at_full_scale: 1.5, cap: None, bands: Vec::new() }),
+        converter: sampling(12, 4e3, 0.31),
         display_counts: Some(2000),
         ranges: auto(&[(20.0, 0.01), (200.0, 0.1)], RangeRule::AutoByReading),
         accuracy: Accuracy { lines: vec![AccuracyLine::new(45.0, 66.0, 0.02, 5.0)] },
@@ -294,7 +292,7 @@ fn rectifier() -> Sheet {
 
 fn wide_range() -> Sheet {
     Sheet {
-        clamp: iron_core(1000.0, Some(TransformerClass::One), 5.0),
+        clamp: iron_core(1000.0, None, 5.0),
         ranges: auto(&[(60.0, 0.1), (600.0, 1.0)], RangeRule::AutoByReading),
         display_counts: Some(600),
         accuracy: Accuracy {

@@ -7,7 +7,7 @@ use super::{ClampLimit, TransformerClass};
 pub struct IronCore {
     /// Rated primary current.
     pub rated_a: f64,
-    /// Its accuracy class; `None` when the sheet names none.
+    /// Its accuracy class; `None` when the sheet names none or its accuracy covers the clamp.
     pub class: Option<TransformerClass>,
     /// Corner of the high-pass its magnetising inductance makes; `None` when not stated.
     pub low_cutoff_hz: Option<f64>,
