@@ -75,6 +75,7 @@ mod pinned {
     mod bands;
     mod command_line;
     mod plots;
+    mod meter_commands;
     mod regulator_commands;
     mod regulator_effort;
 }

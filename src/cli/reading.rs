@@ -20,7 +20,7 @@ use super::{figures, regulated, table};
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  loopcrest reading --meter general-true-rms-clamp --step 3\n  \
-                        loopcrest reading bench.toml --meter \"our clamp\" --load 60%\n  \
+                        loopcrest reading bench.toml --meter \"average clamp\" --load 60%\n  \
                         loopcrest reading --meter average-responding-clamp --out why"
 )]
 pub(super) struct ReadingArgs {

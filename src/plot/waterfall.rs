@@ -12,7 +12,9 @@ use super::{
 /// Half the width of a bar, against the distance of two.
 const HALF_BAR: f64 = 0.36;
 /// An error smaller than this is drawn as nothing, in percent.
-const NOTHING_PERCENT: f64 = 0.000_5;
+const NOTHING_PERCENT: f64 = 0.005;
+/// A bar lower than this share of the panel shows no direction.
+const FLAT_RATIO: f64 = 0.05;
 
 /// The error of a reading as a waterfall: each cause begins where the one before it ended, and the last
 /// bar is the whole error.
@@ -42,7 +44,7 @@ pub fn waterfall_figure(
     }
     items.push(Item::Level { y: 0.0, stroke: Stroke::solid(Ink::TrueRms, 2.0), label: None });
     for (index, pair) in levels.windows(2).enumerate() {
-        items.extend(bar(index as f64, pair[0], pair[1], Ink::Lighter));
+        items.extend(bar(index as f64, pair[0], pair[1], Ink::Lighter, most - least));
         // From the end of one cause to the beginning of the next.
         let from = index as f64 + HALF_BAR;
         let points = vec![(from, pair[1]), (from + 1.0 - 2.0 * HALF_BAR, pair[1])];
@@ -50,14 +52,14 @@ pub fn waterfall_figure(
         items.push(Item::Curve { points, stroke });
     }
     let whole = levels.last().copied().unwrap_or(0.0);
-    items.extend(bar(last, 0.0, whole, Ink::of(detector.indication())));
+    items.extend(bar(last, 0.0, whole, Ink::of(detector.indication()), most - least));
     let names: Vec<String> = Cause::ALL
         .iter()
         .map(|cause| cause.words().replacen(' ', "\n", 1))
         .chain(["whole\nerror".to_owned()])
         .collect();
     Figure {
-        title: format!("Why {meter} reads what it reads"),
+        title: format!("Why the number is off: {meter}"),
         caption,
         key,
         panels: vec![Panel {
@@ -91,36 +93,38 @@ fn span(levels: &[f64], room: Option<(f64, f64)>) -> (f64, f64) {
     (least - more, most + more)
 }
 
-fn bar(x: f64, from: f64, to: f64, ink: Ink) -> Vec<Item> {
+/// A bar with its number: beyond its end, but a bar too low to be seen as a direction has it above.
+fn bar(x: f64, from: f64, to: f64, ink: Ink, height: f64) -> Vec<Item> {
     let change = to - from;
     let (left, right) = (x - HALF_BAR, x + HALF_BAR);
     let mut items = Vec::new();
     let is_nothing = change.abs() < NOTHING_PERCENT;
-    let edge = Stroke::solid(if ink == Ink::Lighter { Ink::Current } else { ink }, 2.0);
-    if !is_nothing {
-        items.push(Item::Area {
-            x: (left, right),
-            y: (from.min(to), from.max(to)),
-            ink,
-            edge: None,
-        });
+    if is_nothing {
+        let stroke = Stroke::solid(Ink::Muted, 1.5).with_dash(Dash::Dotted);
+        items.push(Item::Curve { points: vec![(left, to), (right, to)], stroke });
+    } else {
+        let y = (from.min(to), from.max(to));
+        items.push(Item::Area { x: (left, right), y, ink, edge: None });
         items.push(Item::Curve {
             points: vec![(left, from), (left, to), (right, to), (right, from), (left, from)],
-            stroke: edge,
+            stroke: Stroke::solid(if ink == Ink::Lighter { Ink::Current } else { ink }, 2.0),
         });
     }
-    let (text, weight) = if is_nothing {
-        ("0".to_owned(), Weight::Regular)
+    let (text, weight, text_ink) = if is_nothing {
+        ("0".to_owned(), Weight::Regular, Ink::Muted)
     } else {
-        (numbers::signed(change, 2), Weight::Bold)
+        (numbers::signed(change, 2), Weight::Bold, Ink::Text)
     };
-    let outwards_px = if change < 0.0 && !is_nothing { 15.0 } else { -15.0 };
+    let downwards = change < -FLAT_RATIO * height;
+    // A number above must clear the line of no error when it stands just below that.
+    let above = from.max(to);
+    let above = if above < 0.0 && above > -FLAT_RATIO * height { 0.0 } else { above };
     items.push(Item::Label {
-        at: (x, to),
-        offset_px: (0.0, outwards_px),
+        at: (x, if downwards { to } else { above }),
+        offset_px: (0.0, if downwards { 15.0 } else { -15.0 }),
         anchor: Anchor::Middle,
         text,
-        look: TextLook::new(18.0, weight, if is_nothing { Ink::Muted } else { Ink::Text }),
+        look: TextLook::new(18.0, weight, text_ink),
         upright: false,
     });
     items
@@ -145,7 +149,7 @@ fn lesson(reading: &SimulatedReading, meter: &str) -> String {
     let largest = breakdown.largest();
     let share = breakdown.error_ratio(largest).unwrap_or(0.0);
     format!(
-        "{} flow and it shows {}: {}\u{a0}% off; most of it, {}\u{a0}%, comes from the {}.",
+        "{} flow and it shows {}: {}\u{a0}% off. The largest part, {}\u{a0}%, comes from the {}.",
         numbers::amperes(breakdown.true_a()),
         reading.shown().map_or("overload".to_owned(), |shown| numbers::amperes(shown.shown_a())),
         numbers::signed(100.0 * total, 2),

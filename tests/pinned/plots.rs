@@ -27,6 +27,7 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("06_load_curves", generic::load_curves().unwrap()),
         ("07_phase_portrait", generic::phase_portrait().unwrap()),
         ("08_contrast", generic::contrast().unwrap()),
+        ("12_reading_causes", generic::reading_causes().unwrap()),
     ]
 }
 

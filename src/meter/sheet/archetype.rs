@@ -76,7 +76,7 @@ impl Archetype {
             Self::FlexibleCoilProbe => "flexible-coil probe",
             Self::MovingIronPanel => "moving-iron panel meter",
             Self::RectifierPanel => "rectifier panel meter",
-            Self::WideRangeClamp => "wide-range clamp at the bottom of its range",
+            Self::WideRangeClamp => "wide-range clamp, bottom of its range",
         }
     }
 
