@@ -23,6 +23,7 @@ mod exact {
     mod plots;
     mod regulator_contrast;
     mod third_harmonic;
+    mod uncertainty;
 }
 mod law {
     mod bad_input;
@@ -41,6 +42,7 @@ mod law {
     mod spectrum;
     mod step_tables;
     mod stream;
+    mod uncertainty;
     mod units;
     mod waveform;
 }
@@ -48,6 +50,8 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    mod decision;
+    mod uncertainty;
 }
 mod physics {
     mod circuit_nonlinear;
@@ -66,6 +70,7 @@ mod cross {
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
+    mod uncertainty;
 }
 mod pinned {
     mod bands;

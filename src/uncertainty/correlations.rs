@@ -51,6 +51,9 @@ impl Correlations {
 
     /// The same with one pair correlated.
     ///
+    /// Pairs are checked one by one: three that are possible only together go through
+    /// [`Self::from_matrix`].
+    ///
     /// # Errors
     /// `OutOfRange` for a coefficient beyond ±1; `Inconsistent` for inputs that do not exist, for an
     /// input with itself, or when no quantities can be correlated like that.
