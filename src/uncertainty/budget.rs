@@ -2,7 +2,7 @@ use crate::error::{Error, Result};
 
 use super::{
     BudgetRow, Contribution, Correlations, CoverageBasis, Distribution, Estimate, Expanded, Input,
-    coverage, derivatives,
+    Part, Shape, coverage, derivatives,
 };
 
 /// An uncertainty budget: what a result depends on, how strongly, and how well each is known.
@@ -23,10 +23,6 @@ pub struct Budget {
 }
 
 impl Budget {
-    /// Degrees of freedom from which on the scatter of the normal rest is left out of the choice of a
-    /// coverage factor. Our own choice: t at 30 exceeds the normal factor by 4 % at 95 %.
-    pub const MANY_DEGREES_OF_FREEDOM: f64 = 30.0;
-
     /// A budget whose sensitivities are given.
     ///
     /// # Errors
@@ -194,23 +190,25 @@ impl Budget {
         }
     }
 
-    /// The expanded uncertainty, its coverage factor from the shape the largest parts give the result.
-    ///
-    /// | parts | factor |
-    /// |---|---|
-    /// | two largest rectangular, the rest at most 0.3 of them | [`coverage::trapezoidal`] |
-    /// | the largest rectangular and at least as large as all the rest | [`coverage::rectangular_with_normal`] |
-    /// | otherwise | [`coverage::student`] with the effective degrees of freedom |
-    ///
-    /// The first two need independent inputs, no second-order terms and at least
-    /// [`Self::MANY_DEGREES_OF_FREEDOM`].
+    /// The shape of the result about its value. Correlated inputs and terms of second order make it a
+    /// bell, whatever their shapes.
+    #[must_use]
+    pub fn shape(&self) -> Shape {
+        let freedom = self.effective_degrees_of_freedom();
+        if self.correlations.any() || self.second_order_variance != 0.0 {
+            return Shape::bell(self.combined(), freedom);
+        }
+        Shape::of_sum(&self.parts(), freedom)
+    }
+
+    /// The expanded uncertainty, its coverage factor from [`Self::shape`].
     ///
     /// # Errors
     /// `OutOfRange` for a coverage probability out of bounds.
     pub fn expanded(&self, coverage_probability: f64) -> Result<Expanded> {
-        let basis = self.shape();
-        let factor = self.factor(basis, coverage_probability)?;
-        Ok(Expanded::new(self.combined(), factor, coverage_probability, basis))
+        let shape = self.shape();
+        let factor = shape.coverage_factor(coverage_probability)?;
+        Ok(Expanded::new(self.combined(), factor, coverage_probability, shape.basis()))
     }
 
     /// The expanded uncertainty with k = p √3, when one rectangular part dominates the result.
@@ -219,9 +217,13 @@ impl Budget {
     /// `Inconsistent` when no rectangular part dominates: the rest together is more than
     /// [`coverage::DOMINANCE_RATIO`] of it; `OutOfRange` for a coverage probability out of bounds.
     pub fn expanded_as_rectangular(&self, coverage_probability: f64) -> Result<Expanded> {
-        let sizes = self.sizes();
-        let ratio = rest(&sizes, 1) / sizes[0].1;
-        if !self.is_rectangle(sizes[0].0) || ratio > coverage::DOMINANCE_RATIO {
+        let parts = self.parts();
+        let largest = parts.iter().fold(parts[0], |a, b| if b.size > a.size { *b } else { a });
+        let all: f64 = parts.iter().map(|part| part.size * part.size).sum();
+        let ratio = (all - largest.size * largest.size).max(0.0).sqrt() / largest.size;
+        // Written so that a result without any uncertainty is refused as well.
+        let dominates = largest.is_rectangular && ratio <= coverage::DOMINANCE_RATIO;
+        if !dominates {
             return Err(Error::inconsistent(format!(
                 "{}: no rectangular part dominates: all others together are {ratio:.2} of the largest",
                 self.quantity
@@ -251,55 +253,11 @@ impl Budget {
         self.contributions.iter().map(row).collect()
     }
 
-    fn shape(&self) -> CoverageBasis {
-        let freedom = self.effective_degrees_of_freedom();
-        let sizes = self.sizes();
-        let simple = !self.correlations.any() && self.second_order_variance == 0.0;
-        if simple
-            && freedom >= Self::MANY_DEGREES_OF_FREEDOM
-            && sizes[0].1 > 0.0
-            && self.is_rectangle(sizes[0].0)
-        {
-            let pair = sizes.get(1).filter(|second| self.is_rectangle(second.0));
-            let both = pair.map_or(sizes[0].1, |second| sizes[0].1.hypot(second.1));
-            if pair.is_some() && rest(&sizes, 2) <= coverage::DOMINANCE_RATIO * both {
-                return CoverageBasis::Trapezoidal;
-            }
-            if rest(&sizes, 1) <= sizes[0].1 {
-                return CoverageBasis::RectangularWithNormal;
-            }
-        }
-        if freedom.is_finite() { CoverageBasis::Student } else { CoverageBasis::Normal }
+    fn parts(&self) -> Vec<Part> {
+        let part = |line: &Contribution| Part {
+            size: line.part().abs(),
+            is_rectangular: matches!(line.input.distribution, Distribution::Rectangular { .. }),
+        };
+        self.contributions.iter().map(part).collect()
     }
-
-    fn factor(&self, basis: CoverageBasis, probability: f64) -> Result<f64> {
-        let sizes = self.sizes();
-        let half_width = |place: usize| sizes[place].1 * 3.0_f64.sqrt();
-        match basis {
-            CoverageBasis::Trapezoidal => {
-                coverage::trapezoidal(half_width(0), half_width(1), probability)
-            }
-            CoverageBasis::RectangularWithNormal => {
-                coverage::rectangular_with_normal(half_width(0), rest(&sizes, 1), probability)
-            }
-            _ => coverage::student(self.effective_degrees_of_freedom().max(1.0), probability),
-        }
-    }
-
-    fn is_rectangle(&self, line: usize) -> bool {
-        matches!(self.contributions[line].input.distribution, Distribution::Rectangular { .. })
-    }
-
-    /// Every contribution by its place and size, the largest first.
-    fn sizes(&self) -> Vec<(usize, f64)> {
-        let mut sizes: Vec<(usize, f64)> =
-            self.contributions.iter().map(|line| line.part().abs()).enumerate().collect();
-        sizes.sort_by(|one, other| other.1.total_cmp(&one.1));
-        sizes
-    }
-}
-
-/// Root of the sum of squares of all parts after the first few.
-fn rest(sizes: &[(usize, f64)], after: usize) -> f64 {
-    sizes.iter().skip(after).map(|(_, size)| size * size).sum::<f64>().sqrt()
 }

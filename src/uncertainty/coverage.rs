@@ -15,8 +15,8 @@ pub const PROBABILITY: Bounds = Bounds::new("coverage probability", "", 0.01, 0.
 /// k = F⁻¹((1 + p)/2), F the distribution with ν degrees of freedom
 ///
 /// # Validity
-/// ν is taken as it is: [`effective`](super::Budget::effective_degrees_of_freedom) has been
-/// truncated to a whole number before, as printed tables are.
+/// ν is taken as it is: [`Budget`](super::Budget::effective_degrees_of_freedom) truncates it to
+/// a whole number before, as printed tables do.
 ///
 /// # Errors
 /// `OutOfRange` for fewer than one degree of freedom or a probability out of [`PROBABILITY`].
@@ -87,8 +87,8 @@ pub fn trapezoidal(half_width_1: f64, half_width_2: f64, probability: f64) -> Re
 /// Factor for one rectangular part with a normal rest.
 ///
 /// # Formula
-/// P(|Y| ≤ y) = (σ/a)[G((y + a)/σ) − G((y − a)/σ)] − 1 with G(z) = z Φ(z) + φ(z), a the half-width,
-/// σ the standard uncertainty of the rest; solved for y; k = y/√(a²/3 + σ²).
+/// 2 F(y) − 1 = p with F(y) = (σ/2a)[G((y + a)/σ) − G((y − a)/σ)], G(z) = z Φ(z) + φ(z), a the
+/// half-width, σ the standard uncertainty of the rest; k = y/√(a²/3 + σ²).
 ///
 /// # Errors
 /// `OutOfRange` for a probability out of [`PROBABILITY`] or a half-width that is not positive.
@@ -100,14 +100,23 @@ pub fn rectangular_with_normal(half_width: f64, rest: f64, probability: f64) -> 
     let positive = Bounds::new("half-width of a rectangle", "", f64::MIN_POSITIVE, f64::MAX);
     let a = positive.check(half_width)?;
     super::Estimate::STANDARD_UNCERTAINTY.check(rest)?;
-    // Below a millionth of the rectangle the rest moves nothing that a double could show.
-    let sigma = rest.max(1e-6 * a);
-    let primitive = |z: f64| z * normal_cdf(z) + normal_density(z);
-    let covered =
-        |y: f64| sigma / a * (primitive((y + a) / sigma) - primitive((y - a) / sigma)) - 1.0;
-    let far = a + 10.0 * sigma;
+    let far = a + 10.0 * rest;
+    let covered = |y: f64| 2.0 * rectangle_with_normal_cdf(a, rest, y) - 1.0;
     let y = root_between(|y| Ok(covered(y) - probability), 0.0, far, 1e-12 * far)?;
-    Ok(y / (a * a / 3.0 + sigma * sigma).sqrt())
+    Ok(y / (a * a / 3.0 + rest * rest).sqrt())
+}
+
+/// Distribution of a rectangle ± a with a normal rest of standard uncertainty σ.
+///
+/// # Formula
+/// F(y) = (σ/2a)[G((y + a)/σ) − G((y − a)/σ)], G(z) = z Φ(z) + φ(z)
+pub(super) fn rectangle_with_normal_cdf(half_width: f64, rest: f64, y: f64) -> f64 {
+    // Below a millionth of the rectangle the rest moves nothing that matters, and the difference of
+    // the two large terms would lose digits.
+    let sigma = rest.max(1e-6 * half_width);
+    let primitive = |z: f64| z * normal_cdf(z) + normal_density(z);
+    let difference = primitive((y + half_width) / sigma) - primitive((y - half_width) / sigma);
+    (0.5 * sigma / half_width * difference).clamp(0.0, 1.0)
 }
 
 /// Φ(z).

@@ -1,11 +1,18 @@
 use super::Limits;
-use crate::uncertainty::{Distribution, Estimate, Sampled};
+use crate::uncertainty::{Budget, Distribution, Estimate, Sampled, Shape};
 
 /// What is known about a quantity after measuring it: where its true value may lie.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Knowledge {
     /// A law of probability.
     Distribution(Distribution),
+    /// A value with the shape that its largest contributions give its distribution.
+    Shaped {
+        /// The value.
+        value: f64,
+        /// The shape about it.
+        shape: Shape,
+    },
     /// The trials of a Monte Carlo run.
     Sampled(Sampled),
 }
@@ -24,11 +31,18 @@ impl Knowledge {
         })
     }
 
+    /// From a budget, with the shape its largest contributions give the result.
+    #[must_use]
+    pub fn from_budget(budget: &Budget) -> Self {
+        Self::Shaped { value: budget.estimate().value, shape: budget.shape() }
+    }
+
     /// Probability that the true value is at most `x`.
     #[must_use]
     pub fn cdf(&self, x: f64) -> f64 {
         match self {
             Self::Distribution(distribution) => distribution.cdf(x),
+            Self::Shaped { value, shape } => shape.cdf(x - value),
             Self::Sampled(sampled) => sampled.cdf(x),
         }
     }
