@@ -19,6 +19,7 @@ mod exact {
     mod distribution;
     mod judgement;
     mod lamp;
+    mod meter_reading;
     mod numeric;
     mod plots;
     mod regulator_contrast;
@@ -35,6 +36,8 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod layers;
+    mod meter_reading;
+    mod meter_sheet;
     mod output_folder;
     mod plots;
     mod regulator_description;
@@ -50,6 +53,7 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    mod clamp_class;
     mod decision;
     mod uncertainty;
 }

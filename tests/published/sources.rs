@@ -29,3 +29,7 @@ pub(crate) const DOBBERT: &str = "M. Dobbert, guard-band strategy, 2008";
 
 /// ILAC-G8:09/2019, Guidelines on decision rules and statements of conformity, 4.2.
 pub(crate) const ILAC_G8: &str = "ILAC-G8:09/2019, 4.2.1 and 4.2.2";
+
+/// IEC 61869-2, limits of error of current transformers for measurement, classes 0.5, 1 and 3; as
+/// quoted elsewhere, the standard itself was not read.
+pub(crate) const IEC_61869_2: &str = "IEC 61869-2, classes 0.5, 1 and 3 (as quoted elsewhere)";
