@@ -16,6 +16,7 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod distribution;
     mod judgement;
     mod lamp;
     mod meter_reading;
@@ -23,6 +24,7 @@ mod exact {
     mod plots;
     mod regulator_contrast;
     mod third_harmonic;
+    mod uncertainty;
 }
 mod law {
     mod bad_input;
@@ -43,6 +45,8 @@ mod law {
     mod regulator_range;
     mod spectrum;
     mod step_tables;
+    mod stream;
+    mod uncertainty;
     mod units;
     mod waveform;
 }
@@ -51,6 +55,8 @@ mod published {
 
     mod bands;
     mod clamp_class;
+    mod decision;
+    mod uncertainty;
 }
 mod physics {
     mod circuit_nonlinear;
@@ -70,6 +76,7 @@ mod cross {
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
+    mod uncertainty;
 }
 mod pinned {
     mod bands;
