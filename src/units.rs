@@ -33,6 +33,10 @@ pub enum Dimension {
     ClampFactor,
     /// A ratio; percent and per mille are accepted.
     Ratio,
+    /// A relative change for each kelvin.
+    PerKelvin,
+    /// Steps of the last digit of a display.
+    Counts,
 }
 
 /// Unit names and the factor to the SI base unit; the first is the one shown in hints.
@@ -73,6 +77,8 @@ impl Dimension {
             ],
             Self::ClampFactor => &[("V/A", 1.0), ("mV/A", 1e-3), ("uV/A", 1e-6), ("V/kA", 1e-3)],
             Self::Ratio => &[("", 1.0), ("%", 1e-2), ("‰", 1e-3)],
+            Self::PerKelvin => &[("%/K", 1e-2), ("ppm/K", 1e-6), ("1/K", 1.0)],
+            Self::Counts => &[("counts", 1.0), ("count", 1.0)],
         }
     }
 
@@ -92,6 +98,8 @@ impl Dimension {
             Self::Impedance => "\"230 ohm\"",
             Self::ClampFactor => "\"100 mV/A\"",
             Self::Ratio => "0.25 or \"25 %\"",
+            Self::PerKelvin => "\"0.1 %/K\"",
+            Self::Counts => "\"5 counts\"",
         }
     }
 

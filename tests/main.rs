@@ -22,12 +22,14 @@ mod exact {
     mod judgement;
     mod lamp;
     mod load_calculation;
+    mod meter_reading;
     mod numeric;
     mod plots;
     mod regulator_contrast;
     mod sample;
     mod sensitivity;
     mod third_harmonic;
+    mod uncertainty;
 }
 mod law {
     mod bad_input;
@@ -43,6 +45,9 @@ mod law {
     mod field_plots;
     mod load_comparison;
     mod layers;
+    mod meter_description;
+    mod meter_reading;
+    mod meter_sheet;
     mod output_folder;
     mod plots;
     mod regulator_description;
@@ -53,6 +58,7 @@ mod law {
     mod stream;
     mod study;
     mod sweep;
+    mod uncertainty;
     mod units;
     mod waveform;
 }
@@ -63,6 +69,9 @@ mod published {
     pub(crate) mod sensitivity;
     mod conductors;
     mod load_calculation;
+    mod clamp_class;
+    mod decision;
+    mod uncertainty;
 }
 mod physics {
     mod circuit_nonlinear;
@@ -82,15 +91,18 @@ mod cross {
     mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
+    mod meter_front_end;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
+    mod uncertainty;
 }
 mod pinned {
     mod bands;
     mod command_line;
     mod field_commands;
     mod plots;
+    mod meter_commands;
     mod regulator_commands;
     mod regulator_effort;
     mod study_commands;

@@ -3,8 +3,10 @@
 #![allow(dead_code, reason = "each example takes what it needs")]
 
 use loopcrest::error::{Error, Result};
+use loopcrest::meter::{Archetype, Simulation};
 use loopcrest::plot::{
-    Figure, NamedPoint, branches_figure, contrast_figure, load_curves_figure, phase_portrait_figure,
+    Figure, NamedPoint, branches_figure, contrast_figure, load_curves_figure,
+    phase_portrait_figure, waterfall_figure,
 };
 use loopcrest::regulator::{
     BandSet, CircuitClass, LoadCurve, OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad,
@@ -84,4 +86,15 @@ pub(crate) fn contrast() -> Result<Figure> {
         .map(|(name, point)| NamedPoint { name, point });
     let origin = format!("{ORIGIN}; phase-cut and sine ideal");
     Ok(contrast_figure(&named, "step 3 at 50\u{a0}% load", &origin))
+}
+
+/// An average-responding clamp on the dimmest step with the output shorted, cause by cause.
+pub(crate) fn reading_causes() -> Result<Figure> {
+    let (_, table) = regulator()?;
+    let kind = Archetype::AverageRespondingClamp;
+    let current = held(1, 0.02)?.output.from_rising_zero();
+    let reading = Simulation::new(kind.sheet(), FREQUENCY_HZ)?.read_waveform(&current)?;
+    let origin = format!("step 1, output shorted, {ORIGIN}");
+    let detector = kind.sheet().detector;
+    Ok(waterfall_figure(&reading, kind.words(), detector, table.step(1), &origin))
 }

@@ -57,6 +57,10 @@ pub(super) enum Command {
     Estimate(super::estimate::EstimateArgs),
     /// Solve many circuits into one table: a grid over parameters, or a random sample
     Sweep(super::sweep::SweepArgs),
+    /// Show what one meter with its data sheet reads at a step, and why
+    Reading(super::reading::ReadingArgs),
+    /// List kinds of meter with a data sheet to begin from
+    Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Write a commented description to begin from

@@ -1,10 +1,14 @@
 use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
+use crate::meter::{Meter, SimulatedReading};
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
     current_figure, drawable, error_figure, harmonics_figure, intervals_figure, ladder_figure,
     load_curves_figure, phase_portrait_figure, sensitivity_figure,
+    Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
+    drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
+    phase_portrait_figure, waterfall_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
@@ -100,6 +104,17 @@ pub(super) fn contrast(
         points.iter().map(|(name, point)| NamedPoint { name, point }).collect();
     let setting = format!("{} load", ratio_as_percent(setup.load_ratio));
     files(&["contrast"], &[contrast_figure(&named, &setting, &origin(setup))])
+}
+
+/// The figure of one reading, cause by cause.
+pub(super) fn reading(
+    reading: &SimulatedReading,
+    meter: &Meter,
+    case: &StepCase,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let (name, origin) = (drawable(&meter.name), drawable(&case.origin));
+    let figure = waterfall_figure(reading, &name, meter.detector, Some(&case.step), &origin);
+    files(&["causes"], &[figure])
 }
 
 /// Loads at which the curves are computed.

@@ -21,10 +21,12 @@ mod follow;
 mod judge;
 mod lamps_out;
 mod loads;
+mod meters;
 mod operate;
 mod outcome;
 mod progress;
 mod quantities;
+mod reading;
 mod readings;
 mod regulated;
 mod schema;
@@ -76,6 +78,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Estimate(args) => estimate::run(&args, json),
         Command::Sweep(args) => sweep::run(&args, json),
+        Command::Reading(args) => reading::run(&args, json),
+        Command::Meters(args) => meters::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),

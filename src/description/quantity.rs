@@ -32,6 +32,8 @@ quantity! {
     Metres: Dimension::Length, "m";
     DegreesCelsius: Dimension::Temperature, "°C";
     OhmsPerMetre: Dimension::ResistancePerLength, "Ω/m";
+    PerKelvin: Dimension::PerKelvin, "1/K";
+    Counts: Dimension::Counts, "1";
 }
 
 /// The name or the number of a column, with or without quotes around a number.

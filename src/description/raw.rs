@@ -7,6 +7,7 @@ use super::quantity::{
     Amperes, ColumnWord, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
 };
 use super::raw_tolerance::RawTolerance;
+use super::raw_sheet::RawSheet;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -208,7 +209,9 @@ pub(super) struct RawCapture {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct RawMeter {
     pub(super) name: Spanned<String>,
-    pub(super) detector: Spanned<String>,
+    pub(super) detector: Option<Spanned<String>>,
+    pub(super) archetype: Option<Spanned<String>>,
+    pub(super) sheet: Option<Spanned<RawSheet>>,
 }
 
 #[derive(Debug, Default, Deserialize)]

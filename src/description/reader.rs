@@ -103,7 +103,7 @@ impl Reader<'_> {
             regulator,
             rated_current: self.rated_current(raw, &steps)?,
             steps,
-            meters: self.meters(&raw.meter)?,
+            meters: self.meters(&raw.meter, frequency_hz)?,
             lamp: self.lamps(&raw.lamps)?,
             runnable_text: self.runnable_text(raw),
             open_ratio: None,

@@ -57,6 +57,7 @@ mod sensitivity;
 mod spread;
 mod svg;
 mod ticks;
+mod waterfall;
 
 pub use anchor::Anchor;
 pub use axis::{Axis, Tick};
@@ -91,3 +92,4 @@ pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]
 pub use sensitivity::sensitivity_figure;
+pub use waterfall::waterfall_figure;

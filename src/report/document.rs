@@ -4,6 +4,8 @@ use serde::Serialize;
 use super::{
     CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument,
     LoadsDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument,
+    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, MeterReadingDocument,
+    MetersDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument,
     TransientDocument,
 };
 
@@ -37,6 +39,10 @@ pub enum Document {
     /// A table of many circuits.
     #[cfg(feature = "study")]
     Sweep(Box<super::SweepDocument>),
+    /// What one meter with a data sheet shows, and why.
+    MeterReading(Box<MeterReadingDocument>),
+    /// Kinds of meter to begin from.
+    Meters(Box<MetersDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -18,6 +18,8 @@ mod follow_document;
 mod lamps_out_document;
 mod load_part;
 mod loads_document;
+mod meter_reading_document;
+mod meters_document;
 mod operating_document;
 mod output_folder;
 mod parts;
@@ -47,6 +49,8 @@ pub use lamps_out_document::{
 };
 pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
+pub use meter_reading_document::{CausePart, LimitsPart, MeterReadingDocument};
+pub use meters_document::{ArchetypePart, MetersDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
 pub use output_folder::{Existing, OutputFolder};
 pub use parts::{

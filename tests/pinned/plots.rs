@@ -33,6 +33,7 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("09_load_bar", field::load_bar().unwrap()),
         ("10_lamps_out_voltage", field::voltage().unwrap()),
         ("11_crest_map", field::crest_map().unwrap()),
+        ("12_reading_causes", generic::reading_causes().unwrap()),
     ]
 }
 
