@@ -19,6 +19,7 @@ mod loads;
 mod operate;
 mod outcome;
 mod quantities;
+mod reading_args;
 mod readings;
 mod regulated;
 mod schema;

@@ -11,6 +11,7 @@ mod capture_document;
 mod cautions;
 mod contrast_document;
 mod document;
+mod explained_part;
 mod follow_document;
 mod loads_document;
 mod operating_document;
@@ -21,12 +22,14 @@ mod shape_document;
 mod steps_document;
 mod survey_document;
 mod transient_document;
+mod understood_part;
 mod wording;
 
 pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
@@ -40,6 +43,7 @@ pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
+pub use understood_part::UnderstoodPart;
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
     plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
