@@ -26,12 +26,14 @@ mod exact {
 mod law {
     mod bad_input;
     mod capture;
+    mod capture_formats;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod fuzz;
     mod layers;
     mod output_folder;
     mod plots;
@@ -57,6 +59,8 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
+    mod capture_formats;
+    mod comtrade_reader;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
@@ -67,6 +71,7 @@ mod cross {
 }
 mod pinned {
     mod bands;
+    mod capture_explain;
     mod command_line;
     mod plots;
     mod regulator_commands;

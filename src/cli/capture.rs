@@ -68,8 +68,7 @@ fn explained(origin: &CaptureOrigin) -> Result<Outcome> {
     let mut text = format!("{}\n", origin.file.display());
     for part in parts {
         let change = part.change_with.map_or(String::new(), |option| format!(" [{option}]"));
-        text +=
-            &folded(&format!("{}: {} (from {}){change}", part.what, part.found, part.from), "  ");
+        text += &folded(&format!("{}: {} ({}){change}", part.what, part.found, part.from), "  ");
     }
     if !notes.is_empty() {
         text += "\nNoticed\n";

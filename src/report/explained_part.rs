@@ -157,7 +157,8 @@ fn transient(layout: &TransientLayout, parts: &mut Vec<ExplainedPart>) {
 
 fn sound(layout: &SoundLayout) -> ExplainedPart {
     let number = if layout.floating { "floating-point" } else { "whole" };
-    let found = format!("{number} numbers of {} bits, {} channels", layout.bits, layout.channels);
+    let channels = if layout.channels == 1 { "channel" } else { "channels" };
+    let found = format!("{number} numbers of {} bits, {} {channels}", layout.bits, layout.channels);
     ExplainedPart::new("samples", found, "the header", None)
 }
 
