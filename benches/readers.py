@@ -26,7 +26,8 @@ MEGABYTES = float(sys.argv[1]) if len(sys.argv) > 1 else 100.0
 
 def program():
     out = subprocess.run(
-        ["cargo", "bench", "--no-run", "--bench", "readers", "--message-format", "json"],
+        ["cargo", "bench", "--no-run", "--no-default-features", "--features", "files",
+         "--bench", "readers", "--message-format", "json"],
         cwd=ROOT, check=True, capture_output=True, text=True,
     ).stdout
     for line in out.splitlines():

@@ -27,6 +27,7 @@ mod law {
     mod bad_input;
     mod capture;
     mod capture_formats;
+    mod capture_text;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;

@@ -26,23 +26,36 @@ pub(super) fn read(configuration: &Configuration, bytes: &[u8], promised: usize)
     let mut rest = &bytes[..end];
     let mut line = 0;
     let mut cut = None;
+    let mut open = false;
     while !rest.is_empty() {
         line += 1;
         let end = memchr::memchr(b'\n', rest);
         let row = rest[..end.unwrap_or(rest.len())].trim_ascii();
         rest = end.map_or(&[], |at| &rest[at + 1..]);
-        // A last line without its end may have lost the last digits of its last number.
-        if end.is_none() && reader.numbers.len() + 1 < promised {
-            cut = Some(line);
-        } else if !row.is_empty() {
-            reader.push(row, line);
+        if row.is_empty() {
+            continue;
         }
+        // A last line without its end may have lost the last digits of its last number; only where
+        // nothing else is missing is it taken for a whole one.
+        let cells = || 1 + memchr::memchr_iter(b',', row).count();
+        if end.is_none() && (reader.numbers.len() + 1 < promised || cells() < reader.width) {
+            cut = Some(line);
+            continue;
+        }
+        open = end.is_none();
+        reader.push(row, line);
     }
     let mut notes = Vec::new();
     if let Some(line) = cut {
         notes.push(Note::new(
             "data-cut",
             format!("the last row, line {line}, breaks off and is not used"),
+        ));
+    }
+    if open {
+        notes.push(Note::new(
+            "last-row-open",
+            "the last row has no line end; should the file be cut there, its last number is wrong",
         ));
     }
     if reader.numbers.is_empty() {

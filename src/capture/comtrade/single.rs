@@ -19,7 +19,7 @@ pub(in crate::capture) fn read_single(
     let section = |kind: &str| {
         let found = sections.iter().find(|section| section.kind == kind);
         found.map(|section| section.range.clone()).ok_or_else(|| {
-            Error::malformed(format!("a section {kind}"), "none in this single file")
+            Error::malformed(format!("a section {kind}"), "a COMTRADE single file without one")
                 .with_hint("was the file copied to the end?")
         })
     };
