@@ -34,6 +34,8 @@ mod exact {
 mod law {
     mod bad_input;
     mod capture;
+    mod capture_formats;
+    mod capture_text;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;
@@ -44,6 +46,7 @@ mod law {
     mod field_description;
     mod field_plots;
     mod load_comparison;
+    mod fuzz;
     mod layers;
     mod meter_description;
     mod meter_reading;
@@ -87,6 +90,8 @@ mod cross {
     mod capture_command;
     mod field_ngspice;
     mod field_rows;
+    mod capture_formats;
+    mod comtrade_reader;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
@@ -99,6 +104,7 @@ mod cross {
 }
 mod pinned {
     mod bands;
+    mod capture_explain;
     mod command_line;
     mod field_commands;
     mod plots;

@@ -49,7 +49,7 @@ fn is_time_name(name: &str) -> bool {
 }
 
 /// Advances from first to last and never steps back, over more rows than a current could.
-fn never_goes_back(values: &[f64]) -> bool {
+pub(super) fn never_goes_back(values: &[f64]) -> bool {
     let known: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
     known.len() >= 3
         && known[known.len() - 1] > known[0]

@@ -27,6 +27,7 @@ mod outcome;
 mod progress;
 mod quantities;
 mod reading;
+mod reading_args;
 mod readings;
 mod regulated;
 mod schema;

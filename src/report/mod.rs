@@ -14,6 +14,7 @@ mod document;
 mod field_document;
 #[cfg(feature = "study")]
 mod estimate_document;
+mod explained_part;
 mod follow_document;
 mod lamps_out_document;
 mod load_part;
@@ -30,6 +31,7 @@ mod survey_document;
 #[cfg(feature = "study")]
 mod sweep_document;
 mod transient_document;
+mod understood_part;
 mod wording;
 
 pub use capture_document::CaptureDocument;
@@ -43,6 +45,7 @@ pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
     StepEstimatePart, TolerancePart,
 };
+pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
@@ -64,6 +67,7 @@ pub use survey_document::SurveyDocument;
 #[cfg(feature = "study")]
 pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
+pub use understood_part::UnderstoodPart;
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
     plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts, watts,
