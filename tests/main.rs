@@ -13,6 +13,7 @@ mod support;
 
 mod exact {
     mod band_limit;
+    mod capture_periods;
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
@@ -26,6 +27,7 @@ mod exact {
 mod law {
     mod bad_input;
     mod capture;
+    mod capture_events;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;

@@ -24,6 +24,7 @@ mod cut_options;
 mod decode;
 mod detect;
 mod drift;
+mod events;
 mod foreign;
 mod frequency;
 mod harmonic_fit;
@@ -31,6 +32,7 @@ mod header;
 mod layout;
 mod limits;
 mod moment;
+mod periods;
 mod problem;
 mod read;
 mod read_options;
@@ -41,6 +43,7 @@ mod rows;
 mod samples;
 mod stamps;
 mod steady;
+mod stream;
 mod stretch;
 mod table;
 mod time_column;
@@ -51,14 +54,21 @@ pub use channel_options::ChannelOptions;
 pub use column_choice::ColumnChoice;
 pub use cut::Cut;
 pub use cut_options::CutOptions;
+pub use events::{Event, EventKind};
 pub use layout::{DecimalMark, Layout, Separator};
 pub use limits::Limits;
+pub use periods::{
+    AveragedPeriod, Bucket, CycleWindow, Envelope, HalfCycle, HarmonicGroups, PeriodAnalyser,
+    PeriodOptions, PeriodRow, PeriodSink, PeriodStart, PeriodTable, RecordSummary, RmsUncertainty,
+    SteadyPart,
+};
 pub use problem::{RowProblem, RowProblemKind};
 pub use read::{read_bytes, read_file};
 pub use read_options::ReadOptions;
 pub use record::Record;
 pub use recorded::Recorded;
 pub use samples::Samples;
+pub use stream::SampleStream;
 pub use stretch::Stretch;
 pub use time_column::TimeColumn;
 pub use timing::{Timing, TimingSource};
