@@ -28,6 +28,7 @@ mod law {
     mod bad_input;
     mod capture;
     mod capture_events;
+    mod capture_stream;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;
@@ -59,6 +60,7 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
+    mod capture_periods;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
@@ -71,6 +73,7 @@ mod pinned {
     mod bands;
     mod command_line;
     mod plots;
+    mod record_commands;
     mod regulator_commands;
     mod regulator_effort;
 }

@@ -98,7 +98,7 @@ fn origin(setup: &RegulatorSetup) -> String {
 }
 
 /// Figures as SVG and PNG under these names.
-fn files(names: &[&str], figures: &[Figure]) -> Result<Vec<(String, Vec<u8>)>> {
+pub(super) fn files(names: &[&str], figures: &[Figure]) -> Result<Vec<(String, Vec<u8>)>> {
     let drawings = Drawing::all(figures, &Palette::LIGHT, Drawing::DEFAULT_PNG_WIDTH_PX)?;
     let mut files = Vec::with_capacity(names.len());
     for (name, (drawing, png)) in names.iter().zip(drawings) {

@@ -4,10 +4,11 @@
 //!
 //! Conventions: results go to standard output, everything else to standard error; exit codes are
 //! 0 done, 1 a verdict that was asked for is not "fit" or not "in band", 2 wrong input,
-//! 3 not converged, 4 files; `--json` prints the same numbers as the tables.
+//! 3 not converged, 4 files, 5 some files of a folder were skipped; `--json` prints the same numbers as the tables.
 
 mod args;
 mod capture;
+mod captures;
 mod complain;
 mod completions;
 mod console;
@@ -18,8 +19,12 @@ mod judge;
 mod loads;
 mod operate;
 mod outcome;
+mod progress;
 mod quantities;
 mod readings;
+mod record;
+mod record_figures;
+mod recorded;
 mod regulated;
 mod schema;
 mod shape;
@@ -59,6 +64,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Judge(args) => judge::run(&args, json),
         Command::Shape(args) => shape::run(&args, json),
         Command::Capture(args) => capture::run(&args, json),
+        Command::Record(args) => record::run(&args, json),
+        Command::Captures(args) => captures::run(&args, json),
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
         Command::Follow(args) => follow::run(&args, json),
@@ -72,6 +79,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::VerdictAgainst) => ExitCode::from(1),
+        Ok(Outcome::SomeFailed) => ExitCode::from(5),
         Err(error) => complain::complain(&error),
     }
 }

@@ -5,4 +5,6 @@ pub(super) enum Outcome {
     Done,
     /// A verdict that was asked for is not "fit" or not "in band".
     VerdictAgainst,
+    /// Some files of a folder could not be read; the others are done.
+    SomeFailed,
 }

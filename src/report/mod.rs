@@ -8,15 +8,23 @@
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
 mod capture_document;
+mod captures_document;
 mod cautions;
 mod contrast_document;
 mod document;
+mod event_part;
 mod follow_document;
 mod loads_document;
 mod operating_document;
 mod output_folder;
+#[cfg(feature = "study")]
+mod parquet_rows;
 mod parts;
 mod recheck_part;
+mod record_document;
+mod series_files;
+mod series_kind;
+mod series_table;
 mod shape_document;
 mod steps_document;
 mod survey_document;
@@ -24,9 +32,11 @@ mod transient_document;
 mod wording;
 
 pub use capture_document::CaptureDocument;
+pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+pub use event_part::EventPart;
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
@@ -36,6 +46,9 @@ pub use parts::{
     StepResultPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
+pub use record_document::{RecordDocument, RecordResult};
+pub use series_files::SeriesFiles;
+pub use series_kind::SeriesKind;
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;

@@ -24,7 +24,7 @@ fn exact_every_period_of_a_sine_with_a_mean() {
     let rms_a = (m * m + a * a / 2.0_f64).sqrt();
     let arv_a = 2.0 / PI * ((a * a - m * m).sqrt() + m * (m / a).asin());
     assert!(table.periods.len() >= 48, "{}", table.periods.len());
-    assert_eq!(table.windows.len(), 4, "one second holds five windows, less the first part period");
+    assert_eq!(table.windows.len(), 5, "50 periods from the rising zero at the first sample");
     for row in &table.periods {
         let why = "the frequency of a window is found to about 1e-6";
         assert_relative(row.measures.dc.rms_a, rms_a, 1e-5, why);

@@ -25,8 +25,7 @@ fn summary_of(rate_hz: f64, samples_a: &[f64]) -> RecordSummary {
     }
     std::fs::write(&file, text).unwrap();
     let reading = ReadOptions { sample_rate_hz: Some(rate_hz), ..ReadOptions::default() };
-    let mut stream =
-        SampleStream::open(&file, &reading, &ChannelOptions::default()).unwrap().value;
+    let mut stream = SampleStream::open(&file, &reading, &ChannelOptions::default()).unwrap().value;
     RecordSummary::of(&mut stream, &PeriodOptions::default(), &mut (), &mut |_| ()).unwrap().value
 }
 
@@ -103,9 +102,7 @@ fn law_switching_on_with_an_inrush() {
 
 #[test]
 fn law_switching_off_and_a_short_excursion() {
-    let summary = record(4000.0, 2.0, |t, k| {
-        6.6 * f64::from(t < 1.2) * sine(t) + 0.003 * noise(k)
-    });
+    let summary = record(4000.0, 2.0, |t, k| 6.6 * f64::from(t < 1.2) * sine(t) + 0.003 * noise(k));
     let event = only(&summary, "switched-off");
     assert!((event.start_s - 1.2).abs() < TIME_S, "{event:?}");
     let dip = |t: f64| if (1.0..1.1).contains(&t) { 0.7 } else { 1.0 };
@@ -121,9 +118,8 @@ fn law_switching_off_and_a_short_excursion() {
 fn law_clipping_at_the_rails() {
     let step_a = 20.0 / 4096.0;
     let quantised = |i_a: f64| ((i_a / step_a).round() * step_a).clamp(-10.0, 10.0 - step_a);
-    let summary = record(10_000.0, 2.0, |t, k| {
-        quantised(12.0 / SQRT_2 * sine(t) + step_a * noise(k))
-    });
+    let summary =
+        record(10_000.0, 2.0, |t, k| quantised(12.0 / SQRT_2 * sine(t) + step_a * noise(k)));
     let event = only(&summary, "clipping");
     let EventKind::Clipping { high_rail_a, low_rail_a, periods } = event.kind else {
         unreachable!()
@@ -202,9 +198,12 @@ fn law_no_event_without_one() {
         Shape::PhaseCut { delay_rad: 1.0 },
     ];
     for (at, shape) in shapes.iter().enumerate() {
-        for (rms_a, bits, noise_ratio) in
-            [(6.6, None, 0.002), (2.8, Some(8), 0.0), (0.05, Some(12), 0.001), (20.0, Some(16), 0.01)]
-        {
+        for (rms_a, bits, noise_ratio) in [
+            (6.6, None, 0.002),
+            (2.8, Some(8), 0.0),
+            (0.05, Some(12), 0.001),
+            (20.0, Some(16), 0.01),
+        ] {
             let noise = (noise_ratio > 0.0).then_some(Noise { ratio: noise_ratio, seed: 7 });
             let synthesis = Synthesis {
                 noise,

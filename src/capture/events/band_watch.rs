@@ -83,7 +83,8 @@ impl BandWatch {
             let stands_out = folded > LEAST_POWER_RATIO * mirrored.max(floor);
             if stands_out && ratio > LEAST_LINE_RATIO {
                 let order = first_folded(samples_per_period) + 2 * at;
-                let line_hz = (samples_per_period - order as f64).abs() * rate_hz / samples_per_period;
+                let line_hz =
+                    (samples_per_period - order as f64).abs() * rate_hz / samples_per_period;
                 let kind = EventKind::AliasingSuspected { line_hz, order, ratio };
                 events.push(Event { start_s, end_s: None, kind });
             }

@@ -1,4 +1,4 @@
-//! Mean, deviation and ends of a few values.
+//! Mean, deviation, median and ends of a few values.
 
 use std::collections::VecDeque;
 
@@ -12,4 +12,11 @@ pub(super) fn mean_and_deviation(values: &VecDeque<f64>) -> (f64, f64) {
 pub(super) fn ends(values: &VecDeque<f64>) -> (f64, f64) {
     let start = (f64::INFINITY, f64::NEG_INFINITY);
     values.iter().fold(start, |(least, most), value| (least.min(*value), most.max(*value)))
+}
+
+/// The middle value, the upper one of two; 0 for none.
+pub(super) fn median(values: &VecDeque<f64>) -> f64 {
+    let mut sorted: Vec<f64> = values.iter().copied().collect();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
 }

@@ -2,7 +2,7 @@ use super::super::HalfCycle;
 use super::{Event, EventKind};
 
 /// Below this part of the other level there is no current to speak of.
-const OFF_RATIO: f64 = 0.05;
+pub(super) const OFF_RATIO: f64 = 0.05;
 /// Levels farther apart than this are two.
 const STEP_RATIO: f64 = 0.02;
 /// A one-cycle RMS this far above the settled one is an inrush.
@@ -95,8 +95,7 @@ impl LevelChanges {
                 self.inrush(change, to_a, since_s);
             }
         } else if change.least_rms_a < OFF_RATIO.max(2.0 * change.sigma_a / from_a) * from_a {
-            let kind =
-                EventKind::Dropout { from_rms_a: from_a, least_rms_a: change.least_rms_a };
+            let kind = EventKind::Dropout { from_rms_a: from_a, least_rms_a: change.least_rms_a };
             let start_s = change.start_s();
             self.push(start_s, Some(start_s + change.low_s()), kind);
         } else {
@@ -154,8 +153,7 @@ impl LevelChanges {
     fn inrush(&mut self, change: &Change, settled_rms_a: f64, since_s: Option<f64>) {
         let most_rms_a = change.most_rms_a;
         if most_rms_a > INRUSH_RATIO * settled_rms_a {
-            let kind =
-                EventKind::Inrush { peak_a: change.most_peak_a, most_rms_a, settled_rms_a };
+            let kind = EventKind::Inrush { peak_a: change.most_peak_a, most_rms_a, settled_rms_a };
             self.push(change.start_s(), since_s, kind);
         }
     }

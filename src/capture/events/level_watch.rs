@@ -1,7 +1,7 @@
 use std::collections::VecDeque;
 
 use super::super::HalfCycle;
-use super::level_change::{Change, LevelChanges};
+use super::level_change::{Change, LevelChanges, OFF_RATIO};
 use super::{Event, level};
 
 /// Half cycles over which the present level is averaged: a drift slower than this is followed.
@@ -17,6 +17,9 @@ const CHANGE_SIGMAS: f64 = 6.0;
 const SETTLED_RATIO: f64 = 0.01;
 /// The same against the level before: what is left of a current that was switched off is level.
 const SETTLED_OF_BEFORE_RATIO: f64 = 0.004;
+
+/// Half cycles before a beginning that say what was there.
+const FEWEST_BEFORE: usize = 4;
 
 /// Finds where the one-cycle RMS leaves one level and settles at another.
 #[derive(Debug)]
@@ -61,7 +64,10 @@ impl LevelWatch {
         }
         match &mut self.state {
             State::Begin => {
-                if let Some((halves, _)) = self.settled(0.0, 0.0, self.recent.len()) {
+                if let Some(change) = self.beginning() {
+                    self.recent.drain(..self.recent.len() - 2);
+                    self.state = State::Changing(change);
+                } else if let Some((halves, _)) = self.settled(0.0, 0.0, self.recent.len()) {
                     self.state = State::Settled { halves, suspect: None };
                 }
             }
@@ -111,6 +117,20 @@ impl LevelWatch {
         self.changes.finish()
     }
 
+    /// Current that begins before what was there, noise perhaps, could settle.
+    fn beginning(&self) -> Option<Change> {
+        let before = self.recent.len().checked_sub(2).filter(|count| *count >= FEWEST_BEFORE)?;
+        let earlier: VecDeque<f64> = self.recent.iter().take(before).map(|h| h.rms_a).collect();
+        let usual_a = level::median(&earlier);
+        let (first, second) = (self.recent[before], self.recent[before + 1]);
+        let begins = |half: &HalfCycle| OFF_RATIO * half.rms_a > usual_a;
+        (begins(&first) && begins(&second)).then(|| {
+            let mut change = Change::new(first, usual_a, 0.0);
+            change.add(&second);
+            change
+        })
+    }
+
     /// A change that the record or a gap cuts off.
     fn conclude(&mut self) {
         if let State::Changing(change) = &self.state {
@@ -131,7 +151,9 @@ impl LevelWatch {
         let halves: VecDeque<f64> = last.iter().rev().map(|half| half.rms_a).collect();
         let (mean_a, _) = level::mean_and_deviation(&halves);
         let (least_a, most_a) = level::ends(&halves);
-        let noise_ratio = if from_a > 0.0 { (sigma_a / from_a).min(0.1) } else { 0.0 };
+        // The noise of what hardly flows says nothing about that of a current.
+        let flows = from_a > OFF_RATIO * mean_a;
+        let noise_ratio = if flows { sigma_a / from_a } else { 0.0 };
         let room_a = (SETTLED_RATIO * mean_a)
             .max(CHANGE_SIGMAS * noise_ratio * mean_a)
             .max(SETTLED_OF_BEFORE_RATIO * from_a);

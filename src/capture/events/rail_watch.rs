@@ -66,7 +66,8 @@ impl Rail {
         let known = self.value_a.map(|value_a| sign * value_a);
         // Farther out than the rail known so far: that was none.
         if known.is_none_or(|known| outward > known) {
-            *self = Self { value_a: Some(sign * outward), periods: 0, first_s: start_s, last_s: end_s };
+            *self =
+                Self { value_a: Some(sign * outward), periods: 0, first_s: start_s, last_s: end_s };
         }
         if known.is_none_or(|known| outward >= known) {
             self.periods += 1;

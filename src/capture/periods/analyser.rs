@@ -151,7 +151,8 @@ impl PeriodAnalyser {
     fn next_job(&mut self, at_end: bool) -> Option<Job> {
         let cycles = super::CycleWindow::cycles_at(self.tracker.frequency_hz);
         let last = self.buffer_a.len().checked_sub(1)? as f64;
-        let margin = if at_end { 0.0 } else { 0.02 * cycles as f64 * self.tracker.period_samples() };
+        let margin =
+            if at_end { 0.0 } else { 0.02 * cycles as f64 * self.tracker.period_samples() };
         let needed = cycles as f64 * self.tracker.period_samples() + margin;
         let ahead = if at_end { 0.0 } else { HALF_TAPS as f64 + 2.0 };
         if self.position.is_none() {

@@ -122,7 +122,8 @@ impl<'s> Gathering<'s> {
         // What does not flow is steady too, but stands for nothing.
         let flows = |part: &SteadyPart| part.rms_a() > 0.05 * self.summary.rms_span_a.1;
         let kept_flows = self.summary.steady.as_ref().is_some_and(flows);
-        if (part.periods() > longest && (flows(&part) || !kept_flows)) || (flows(&part) && !kept_flows)
+        if (part.periods() > longest && (flows(&part) || !kept_flows))
+            || (flows(&part) && !kept_flows)
         {
             self.summary.groups = self.steady_groups.take().or(self.summary.groups.take());
             self.summary.steady = Some(part);

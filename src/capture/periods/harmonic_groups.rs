@@ -38,9 +38,7 @@ impl HarmonicGroups {
         let transform = RealFftPlanner::<f64>::new().plan_fft_forward(samples_a.len());
         let mut input = samples_a.to_vec();
         let mut lines = transform.make_output_vec();
-        transform
-            .process(&mut input, &mut lines)
-            .expect("both buffers were made for this length");
+        transform.process(&mut input, &mut lines).expect("both buffers were made for this length");
         let n = samples_a.len() as f64;
         // An order needs the lines up to half of the next.
         let most = (half - cycles / 2 - 1) / cycles;
@@ -106,8 +104,7 @@ impl HarmonicGroups {
     #[must_use]
     pub fn subgroup_thd_ratio(&self) -> Option<f64> {
         let first_a = self.subgroup_rms_a(1).filter(|rms_a| *rms_a > 0.0)?;
-        let others =
-            (2..=self.highest_order).filter_map(|h| self.subgroup_rms_a(h)).map(|a| a * a);
+        let others = (2..=self.highest_order).filter_map(|h| self.subgroup_rms_a(h)).map(|a| a * a);
         Some(others.sum::<f64>().sqrt() / first_a)
     }
 

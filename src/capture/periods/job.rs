@@ -78,9 +78,8 @@ impl Job {
         let omega = std::f64::consts::TAU / self.period_samples;
         let orders = harmonics(region_a.len(), self.period_samples, MODEL_HARMONICS);
         // Any fit will do: fit plus rest are the samples.
-        let fit = [orders, 1]
-            .into_iter()
-            .find_map(|orders| HarmonicFit::new(region_a, omega, orders));
+        let fit =
+            [orders, 1].into_iter().find_map(|orders| HarmonicFit::new(region_a, omega, orders));
         let context = self.context(clear_a.len());
         let n = self.samples_per_period;
         let grid = Grid {
@@ -92,15 +91,15 @@ impl Job {
         let fit = fit.ok_or_else(|| {
             crate::error::Error::inconsistent("a stretch too short for one period")
         })?;
-        let grid_a =
-            resample(&clear_a[context.clone()], &fit, region_from - context.start, &grid);
+        let grid_a = resample(&clear_a[context.clone()], &fit, region_from - context.start, &grid);
         let interval_s = 1.0 / (self.frequency_hz * n as f64);
         let periods = grid_a
             .chunks_exact(n)
             .map(|period_a| Ok(Waveform::new(period_a.to_vec(), n, interval_s)?.measures()))
             .collect::<Result<Vec<_>>>()?;
         let halves = || grid_a.chunks_exact(n / 2);
-        let mean_square = |part: &[f64]| part.iter().map(|a| a * a).sum::<f64>() / part.len() as f64;
+        let mean_square =
+            |part: &[f64]| part.iter().map(|a| a * a).sum::<f64>() / part.len() as f64;
         let peak = |part: &[f64]| part.iter().fold(0.0, |most: f64, a| most.max(a.abs()));
         let groups = self.is_window.then(|| {
             let highest = ((0.5 * self.period_samples).ceil() as usize).saturating_sub(1);

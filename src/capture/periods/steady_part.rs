@@ -9,12 +9,12 @@ pub struct SteadyPart {
     pub end_s: f64,
     /// The averaged period.
     pub averaged: AveragedPeriod,
-    /// True RMS of all its periods together, mean included.
     square_sum_a2: f64,
     mean_sum_a: f64,
     rms: Scatter,
     frequency: Scatter,
-    crest_peak_a: f64,
+    peak_a: f64,
+    peak_sum_a: f64,
 }
 
 /// Running mean and squared deviations.
@@ -35,7 +35,8 @@ impl SteadyPart {
             mean_sum_a: 0.0,
             rms: Scatter::default(),
             frequency: Scatter::default(),
-            crest_peak_a: 0.0,
+            peak_a: 0.0,
+            peak_sum_a: 0.0,
         }
     }
 
@@ -47,7 +48,8 @@ impl SteadyPart {
         self.mean_sum_a += row.measures.mean_a;
         self.rms.add(rms_a);
         self.frequency.add(row.frequency_hz);
-        self.crest_peak_a = self.crest_peak_a.max(row.measures.dc.peak_a);
+        self.peak_a = self.peak_a.max(row.measures.dc.peak_a);
+        self.peak_sum_a += row.measures.dc.peak_a;
     }
 
     /// Periods in it.
@@ -71,7 +73,14 @@ impl SteadyPart {
     /// Largest magnitude in any of its periods.
     #[must_use]
     pub fn peak_a(&self) -> f64 {
-        self.crest_peak_a
+        self.peak_a
+    }
+
+    /// Mean of the largest magnitudes of its periods: the peak for a crest factor, which a single
+    /// spike does not decide.
+    #[must_use]
+    pub fn mean_peak_a(&self) -> f64 {
+        self.peak_sum_a / self.periods().max(1) as f64
     }
 
     /// Standard deviation of the RMS of single periods; `None` for fewer than two.

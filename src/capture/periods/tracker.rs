@@ -96,13 +96,7 @@ impl Tracker {
         tracked.frequency_hz * (1.0 + pull.clamp(-MOST_PULL_RATIO, MOST_PULL_RATIO))
     }
 
-    fn halves(
-        &self,
-        samples: &[f64],
-        start: f64,
-        cycles: usize,
-        hz: f64,
-    ) -> Option<[Phasor; 2]> {
+    fn halves(&self, samples: &[f64], start: f64, cycles: usize, hz: f64) -> Option<[Phasor; 2]> {
         let length = (cycles / 2) as f64 * self.rate_hz / hz;
         let omega = TAU * hz / self.rate_hz;
         Some([
@@ -145,11 +139,7 @@ fn phasor(samples: &[f64], from: f64, length: f64, omega: f64) -> Option<Phasor>
         (hs, hc) = (hs * hc_1 + hc * hs_1, hc * hc_1 - hs * hs_1);
     }
     // x = A sin(ω t + φ): Σ x cos = ½ A sin φ, Σ x sin = ½ A cos φ.
-    Some(Phasor {
-        middle,
-        amplitude_a: 2.0 * re.hypot(im) / weights,
-        phase_rad: re.atan2(im),
-    })
+    Some(Phasor { middle, amplitude_a: 2.0 * re.hypot(im) / weights, phase_rad: re.atan2(im) })
 }
 
 /// The angle within half a turn of zero.

@@ -98,11 +98,20 @@ mod tests {
         let row = layout.row(b"0,5; -1,25 ;9");
         assert_eq!((row.value, row.whole), (Some(-1.25), true));
         assert_eq!(row.time, Some(Cell::Number(0.5)));
-        assert_eq!(layout.row(b"\"0,5\";\"2,5\"").value, Some(2.5), "quotes are no part of a number");
+        assert_eq!(
+            layout.row(b"\"0,5\";\"2,5\"").value,
+            Some(2.5),
+            "quotes are no part of a number"
+        );
         let short = layout.row(b"0,5");
         assert_eq!((short.value, short.whole), (None, false));
         assert_eq!(layout.row(b"0,5;OL").value, None, "an overload is a gap");
-        let blanks = RowLayout { separator: Separator::Blanks, mark: DecimalMark::Point, value: 1, time: None };
+        let blanks = RowLayout {
+            separator: Separator::Blanks,
+            mark: DecimalMark::Point,
+            value: 1,
+            time: None,
+        };
         assert_eq!(blanks.row(b"  1.0 \t 2.5  3").value, Some(2.5));
     }
 }

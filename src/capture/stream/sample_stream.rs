@@ -39,7 +39,11 @@ impl SampleStream {
     ///
     /// # Errors
     /// As [`read_file`](super::super::read_file) and [`Record::current`], with the file named.
-    pub fn open(path: &Path, reading: &ReadOptions, channel: &ChannelOptions) -> Result<Noted<Self>> {
+    pub fn open(
+        path: &Path,
+        reading: &ReadOptions,
+        channel: &ChannelOptions,
+    ) -> Result<Noted<Self>> {
         let failed = |source| Error::io(path, source);
         let mut file = File::open(path).map_err(failed)?;
         let size_bytes = file.metadata().map_err(failed)?.len();

@@ -221,8 +221,7 @@ impl Clock {
         rows.time?;
         let lines = head.split(|byte| *byte == b'\n').skip(lines_to_skip).take(STEP_STAMPS);
         let mut clock = Self { step: 0.0, first_moment: None, last: None, rows_since_last: 0 };
-        let stamps: Vec<f64> =
-            lines.filter_map(|line| clock.stamp(rows.row(line).time?)).collect();
+        let stamps: Vec<f64> = lines.filter_map(|line| clock.stamp(rows.row(line).time?)).collect();
         let mut steps: Vec<f64> = stamps.windows(2).map(|pair| pair[1] - pair[0]).collect();
         steps.sort_by(f64::total_cmp);
         clock.step = steps.get(steps.len() / 2).copied().filter(|step| *step > 0.0)?;
