@@ -13,6 +13,7 @@ mod support;
 
 mod exact {
     mod band_limit;
+    mod capture_periods;
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
@@ -36,6 +37,8 @@ mod law {
     mod capture;
     mod capture_formats;
     mod capture_text;
+    mod capture_events;
+    mod capture_stream;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;
@@ -92,6 +95,7 @@ mod cross {
     mod field_rows;
     mod capture_formats;
     mod comtrade_reader;
+    mod capture_periods;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
@@ -109,6 +113,7 @@ mod pinned {
     mod field_commands;
     mod plots;
     mod meter_commands;
+    mod record_commands;
     mod regulator_commands;
     mod regulator_effort;
     mod study_commands;

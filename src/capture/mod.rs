@@ -31,6 +31,8 @@ mod detect;
 mod drift;
 mod file_layout;
 mod format;
+mod events;
+mod foreign;
 mod frequency;
 mod full_scale;
 mod harmonic_fit;
@@ -41,6 +43,7 @@ mod moment;
 mod npy;
 mod number;
 mod packed;
+mod periods;
 mod problem;
 mod read;
 mod read_options;
@@ -52,6 +55,7 @@ mod samples;
 mod sound_layout;
 mod stamps;
 mod steady;
+mod stream;
 mod stretch;
 mod table;
 mod text;
@@ -73,8 +77,14 @@ pub use decode::Encoding;
 pub use file_layout::FileLayout;
 pub use format::Format;
 pub use full_scale::FullScale;
+pub use events::{Event, EventKind};
 pub use layout::{DecimalMark, Layout, Separator};
 pub use limits::Limits;
+pub use periods::{
+    AveragedPeriod, Bucket, CycleWindow, Envelope, HalfCycle, HarmonicGroups, PeriodAnalyser,
+    PeriodOptions, PeriodRow, PeriodSink, PeriodStart, PeriodTable, RecordSummary, RmsUncertainty,
+    SteadyPart,
+};
 pub use problem::{RowProblem, RowProblemKind};
 pub use read::{read_bytes, read_file};
 pub use read_options::ReadOptions;
@@ -82,6 +92,7 @@ pub use record::Record;
 pub use recorded::Recorded;
 pub use samples::Samples;
 pub use sound_layout::SoundLayout;
+pub use stream::SampleStream;
 pub use stretch::Stretch;
 pub use time_column::TimeColumn;
 pub use timing::{Timing, TimingSource};

@@ -21,7 +21,7 @@ use super::quantities::{
                   loopcrest shape phase-cut 90deg    what each kind of meter shows on a shape\n  \
                   loopcrest capture scope.csv        a recorded current\n\n\
                   Exit codes: 0 done, 1 a verdict asked for is against, 2 wrong input, \
-                  3 not converged, 4 files."
+                  3 not converged, 4 files, 5 files of a folder skipped."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
@@ -39,6 +39,10 @@ pub(super) enum Command {
     Shape(ShapeArgs),
     /// Read a recorded current and show what each kind of meter reads on it
     Capture(CaptureArgs),
+    /// Read a whole record, however long: every period, what happened, which step, every meter
+    Record(super::record::RecordArgs),
+    /// Read every record of a folder into one table
+    Captures(super::captures::CapturesArgs),
     /// Solve one operating point of the regulator: a current held on a load
     Operate(OperateArgs),
     /// Solve every brightness step at several loads

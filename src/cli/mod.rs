@@ -4,10 +4,11 @@
 //!
 //! Conventions: results go to standard output, everything else to standard error; exit codes are
 //! 0 done, 1 a verdict that was asked for is not "fit" or not "in band", 2 wrong input,
-//! 3 not converged, 4 files; `--json` prints the same numbers as the tables.
+//! 3 not converged, 4 files, 5 some files of a folder were skipped; `--json` prints the same numbers as the tables.
 
 mod args;
 mod capture;
+mod captures;
 mod complain;
 mod completions;
 mod console;
@@ -15,6 +16,7 @@ mod contrast;
 mod field;
 mod field_csv;
 mod field_figures;
+mod file_progress;
 mod estimate;
 mod figures;
 mod follow;
@@ -29,6 +31,9 @@ mod quantities;
 mod reading;
 mod reading_args;
 mod readings;
+mod record;
+mod record_figures;
+mod recorded;
 mod regulated;
 mod schema;
 mod shape;
@@ -70,6 +75,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Judge(args) => judge::run(&args, json),
         Command::Shape(args) => shape::run(&args, json),
         Command::Capture(args) => capture::run(&args, json),
+        Command::Record(args) => record::run(&args, json),
+        Command::Captures(args) => captures::run(&args, json),
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
         Command::Field(args) => field::run(&args, json),
@@ -91,6 +98,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Outcome::VerdictAgainst) => ExitCode::from(1),
         // As a shell reports a program that ended on Ctrl-C.
         Ok(Outcome::Interrupted) => ExitCode::from(130),
+        Ok(Outcome::SomeFailed) => ExitCode::from(5),
         Err(error) => complain::complain(&error),
     }
 }

@@ -7,4 +7,6 @@ pub(super) enum Outcome {
     VerdictAgainst,
     /// Someone stopped it; what is there can be gone on from.
     Interrupted,
+    /// Some files of a folder could not be read; the others are done.
+    SomeFailed,
 }

@@ -50,6 +50,8 @@ mod panel;
 mod paragraph;
 mod phase_portrait;
 mod raster;
+#[cfg(feature = "files")]
+mod record;
 mod rect;
 mod scene;
 #[cfg(feature = "study")]
@@ -88,6 +90,8 @@ pub use named_point::NamedPoint;
 pub use palette::{Ink, Palette, Rgb};
 pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
+#[cfg(feature = "files")]
+pub use record::{averaged_period_figure, line_spectrum_figure, record_figure, rms_figure};
 pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]

@@ -19,6 +19,10 @@ pub enum Document {
     Shape(Box<ShapeDocument>),
     /// A recorded current.
     Capture(Box<CaptureDocument>),
+    /// A record from its first sample to its last.
+    Record(Box<super::RecordDocument>),
+    /// Every record of a folder.
+    Captures(Box<super::CapturesDocument>),
     /// One operating point of a regulator.
     Operating(Box<OperatingDocument>),
     /// Every step at several loads.

@@ -8,6 +8,7 @@
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
 mod capture_document;
+mod captures_document;
 mod cautions;
 mod contrast_document;
 mod document;
@@ -15,6 +16,7 @@ mod field_document;
 #[cfg(feature = "study")]
 mod estimate_document;
 mod explained_part;
+mod event_part;
 mod follow_document;
 mod lamps_out_document;
 mod load_part;
@@ -23,8 +25,14 @@ mod meter_reading_document;
 mod meters_document;
 mod operating_document;
 mod output_folder;
+#[cfg(feature = "study")]
+mod parquet_rows;
 mod parts;
 mod recheck_part;
+mod record_document;
+mod series_files;
+mod series_kind;
+mod series_table;
 mod shape_document;
 mod steps_document;
 mod survey_document;
@@ -35,6 +43,7 @@ mod understood_part;
 mod wording;
 
 pub use capture_document::CaptureDocument;
+pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
@@ -46,6 +55,7 @@ pub use estimate_document::{
     StepEstimatePart, TolerancePart,
 };
 pub use explained_part::{ExplainedPart, explain, explain_recorded};
+pub use event_part::EventPart;
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
@@ -61,6 +71,9 @@ pub use parts::{
     StepResultPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
+pub use record_document::{RecordDocument, RecordResult};
+pub use series_files::SeriesFiles;
+pub use series_kind::SeriesKind;
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;

@@ -1,0 +1,150 @@
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use crate::error::{Error, Note, Noted, Result};
+
+use super::super::{ChannelOptions, ReadOptions, Record, Samples};
+use super::block_source::BlockSource;
+use super::text_source::TextSource;
+use super::whole_source::WholeSource;
+
+/// Files up to this size are read as a whole.
+const WHOLE_BYTES: u64 = 16 << 20;
+/// Beginning of a larger text from which its layout is found.
+const HEAD_BYTES: u64 = 4 << 20;
+
+/// The current of a record, handed out in blocks however large the file is.
+///
+/// Use it for files that do not fit in memory and for whole-record time series;
+/// [`Recorded`](super::super::Recorded) is for one stretch of an ordinary file.
+///
+/// # Validity
+/// Resident memory stays below 200 MB for delimited text of any size
+/// (`law_memory_does_not_grow_with_the_file`). Other formats are held whole, up to the limit of
+/// [`ReadOptions`]. UTF-16 text beyond 16 MiB is refused.
+#[derive(Debug)]
+pub struct SampleStream {
+    path: PathBuf,
+    reading: ReadOptions,
+    channel: ChannelOptions,
+    source: Box<dyn BlockSource>,
+    about: Record,
+    sample_rate_hz: f64,
+    size_bytes: u64,
+}
+
+impl SampleStream {
+    /// Opens a file and finds out how it is to be read.
+    ///
+    /// # Errors
+    /// As [`read_file`](super::super::read_file) and [`Record::current`], with the file named.
+    pub fn open(
+        path: &Path,
+        reading: &ReadOptions,
+        channel: &ChannelOptions,
+    ) -> Result<Noted<Self>> {
+        let failed = |source| Error::io(path, source);
+        let mut file = File::open(path).map_err(failed)?;
+        let size_bytes = file.metadata().map_err(failed)?.len();
+        let mut head = Vec::new();
+        if size_bytes > WHOLE_BYTES {
+            (&mut file).take(HEAD_BYTES).read_to_end(&mut head).map_err(failed)?;
+        }
+        let begun = if is_lines(&head) {
+            TextSource::begin(file, head, reading, channel).map_err(|error| error.in_file(path))?
+        } else {
+            refuse_wide_text(&head).map_err(|error| error.in_file(path))?;
+            WholeSource::begin(path, reading, channel)?
+        };
+        let Begun { source, about, sample_rate_hz, notes } = begun;
+        let stream = Self {
+            path: path.to_owned(),
+            reading: reading.clone(),
+            channel: channel.clone(),
+            source,
+            about,
+            sample_rate_hz,
+            size_bytes,
+        };
+        Ok(Noted { value: stream, notes })
+    }
+
+    /// The same stream from its beginning.
+    ///
+    /// # Errors
+    /// As [`Self::open`].
+    pub fn again(&self) -> Result<Self> {
+        Ok(Self::open(&self.path, &self.reading, &self.channel)?.value)
+    }
+
+    /// Appends the next samples in amperes, gaps as NaN; false when there are no more.
+    ///
+    /// # Errors
+    /// `Io` when the file cannot be read on.
+    pub fn next_block(&mut self, block_a: &mut Vec<f64>) -> Result<bool> {
+        self.source.next_block(block_a).map_err(|error| error.in_file(&self.path))
+    }
+
+    /// Samples per second.
+    #[must_use]
+    pub fn sample_rate_hz(&self) -> f64 {
+        self.sample_rate_hz
+    }
+
+    /// How the file was understood, with one channel: the current, or its first part.
+    #[must_use]
+    pub fn about(&self) -> &Record {
+        &self.about
+    }
+
+    /// Bytes of the file.
+    #[must_use]
+    pub fn size_bytes(&self) -> u64 {
+        self.size_bytes
+    }
+
+    /// Bytes that are done.
+    #[must_use]
+    pub fn done_bytes(&self) -> u64 {
+        self.source.done_bytes()
+    }
+
+    /// What was noticed while reading; complete once the blocks are at their end.
+    #[must_use]
+    pub fn notes(&self) -> Vec<Note> {
+        self.source.notes()
+    }
+}
+
+/// A source at its beginning, and what is known of it.
+pub(super) struct Begun {
+    pub(super) source: Box<dyn BlockSource>,
+    pub(super) about: Record,
+    pub(super) sample_rate_hz: f64,
+    pub(super) notes: Vec<Note>,
+}
+
+/// The record with its current alone, that current in amperes, and what was noticed.
+pub(super) fn picked(
+    mut record: Record,
+    channel: &ChannelOptions,
+) -> Result<(Record, Noted<Samples>)> {
+    let samples = record.current(channel)?;
+    let number = record.channel(&channel.column)?.number;
+    record.channels.retain(|channel| channel.number == number);
+    Ok((record, samples))
+}
+
+/// Whether the beginning of a large file is text in lines of single bytes.
+fn is_lines(head: &[u8]) -> bool {
+    !head.is_empty() && !head.contains(&0) && head.contains(&b'\n')
+}
+
+fn refuse_wide_text(head: &[u8]) -> Result<()> {
+    if matches!(head, [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..]) {
+        return Err(Error::malformed("a large text in UTF-8 or Latin-1", "UTF-16")
+            .with_hint("save it as UTF-8, or cut it into files of at most 16 MiB"));
+    }
+    Ok(())
+}
