@@ -32,6 +32,7 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod identify;
     mod layers;
     mod output_folder;
     mod plots;
@@ -46,6 +47,7 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
+    mod least_squares;
 }
 mod physics {
     mod circuit_nonlinear;
@@ -68,6 +70,7 @@ mod cross {
 mod pinned {
     mod bands;
     mod command_line;
+    mod fit_command;
     mod plots;
     mod regulator_commands;
     mod regulator_effort;

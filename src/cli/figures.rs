@@ -1,9 +1,10 @@
 use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
+use crate::identify::FittedCapture;
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
-    drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
+    drawable, error_figure, fit_figure, harmonics_figure, ladder_figure, load_curves_figure,
     phase_portrait_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
@@ -87,6 +88,19 @@ pub(super) fn contrast(
         points.iter().map(|(name, point)| NamedPoint { name, point }).collect();
     let setting = format!("{} load", ratio_as_percent(setup.load_ratio));
     files(&["contrast"], &[contrast_figure(&named, &setting, &origin(setup))])
+}
+
+/// One figure for each capture beside the fitted regulator; those held out are marked.
+pub(super) fn fit(
+    captures: &[(&FittedCapture, bool)],
+    setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let names: Vec<String> = (1..=captures.len()).map(|number| format!("fit-{number}")).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let origin = format!("a {}, fitted", setup.rating_words());
+    let draw =
+        |(capture, held_out): &(&FittedCapture, bool)| fit_figure(capture, *held_out, &origin);
+    files(&names, &captures.iter().map(draw).collect::<Vec<_>>())
 }
 
 /// Loads at which the curves are computed.

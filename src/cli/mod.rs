@@ -13,6 +13,8 @@ mod completions;
 mod console;
 mod contrast;
 mod figures;
+mod fit;
+mod fit_capture;
 mod follow;
 mod judge;
 mod loads;
@@ -62,6 +64,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
         Command::Follow(args) => follow::run(&args, json),
+        Command::Fit(args) => fit::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),

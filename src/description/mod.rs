@@ -11,6 +11,7 @@ mod complaint;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod description;
 mod equipment_reader;
+mod fitted_text;
 mod origin;
 mod quantity;
 mod raw;

@@ -13,6 +13,8 @@ pub struct Estimate {
     pub standard_uncertainty: Option<f64>,
     /// The interval that covers the true value with the coverage asked for.
     pub interval: Option<(f64, f64)>,
-    /// Whether the uncertainty is small enough for the estimate to mean something.
+    /// Whether it went to the end of what is looked at.
+    pub is_at_end: bool,
+    /// Whether it lies inside that and the uncertainty is small enough for the estimate to mean something.
     pub is_told: bool,
 }

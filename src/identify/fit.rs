@@ -55,22 +55,21 @@ pub fn fit(
         .covariance()
         .map(|c| c.iter().map(|v| v * enlargement_ratio * enlargement_ratio).collect());
     let k = coverage_factor(options.coverage_ratio, noise.freedom.unwrap_or(freedom));
-    let regulator = problem
-        .regulator_at(&least.x)
-        .expect("a point that was accepted lies within what may be looked at");
+    let regulator = problem.regulator_at(&least.x);
     let captures: Vec<FittedCapture> = observations
         .iter()
         .enumerate()
         .map(|(at, seen)| FittedCapture::new(&problem, &least.x, at, seen))
         .collect::<Result<_>>()?;
+    let estimates = estimates(start, free, &least.x, covariance.as_deref(), k, options);
     let answer = match chance_ratio {
-        _ if !told.is_complete() => Answer::NotTold,
+        _ if estimates.iter().any(|own| !own.is_told) || !told.is_complete() => Answer::NotTold,
         None => Answer::NoiseUnknown,
         Some(chance) if chance < LEAST_CHANCE_RATIO => Answer::NotExplained,
         Some(_) => Answer::Explained,
     };
     let mut fitted = Fitted {
-        estimates: estimates(start, free, &least.x, covariance.as_deref(), k, options),
+        estimates,
         correlation: covariance.as_deref().map(|c| correlation(c, free.len())),
         regulator,
         told,
@@ -141,9 +140,8 @@ pub fn predict(
 /// Trace of J C Jᵀ = Σ sₖ² vₖᵀ C vₖ.
 fn spread(normal: &NormalMatrix, covariance: &[f64]) -> f64 {
     let n = normal.directions.len();
-    let along = |v: &[f64]| -> f64 {
-        (0..n * n).map(|at| v[at / n] * covariance[at] * v[at % n]).sum()
-    };
+    let along =
+        |v: &[f64]| -> f64 { (0..n * n).map(|at| v[at / n] * covariance[at] * v[at % n]).sum() };
     normal.singular_values.iter().zip(&normal.directions).map(|(s, v)| s * s * along(v)).sum()
 }
 
@@ -207,15 +205,22 @@ fn estimates(
     let n = free.len();
     let one = |(at, parameter): (usize, &Parameter)| {
         let begin = parameter.of(start);
-        let (value, _) = parameter.interval(begin, x[at], 0.0);
+        let at_place = |place: f64| parameter.value_at(begin, place);
+        let value = at_place(x[at]);
         let own = covariance.map(|c| c[at * n + at].sqrt());
+        let (low, high) = parameter.range(begin);
+        let is_at_end = x[at] <= low || x[at] >= high;
         Estimate {
             parameter: *parameter,
             start: begin,
             value,
             standard_uncertainty: own.map(|u| parameter.in_unit(value, u)),
-            interval: own.map(|u| parameter.interval(begin, x[at], coverage_factor * u)),
-            is_told: own.is_some_and(|u| u <= options.told_ratio),
+            interval: own.map(|u| {
+                let half_width = coverage_factor * u;
+                (at_place(x[at] - half_width), at_place(x[at] + half_width))
+            }),
+            is_at_end,
+            is_told: !is_at_end && own.is_some_and(|u| u <= options.told_ratio),
         }
     };
     free.iter().enumerate().map(one).collect()
@@ -253,6 +258,17 @@ fn notes(fitted: &Fitted, noise: &Noise, least: &LeastPoint) -> Vec<Note> {
             ),
         ));
     }
+    for own in fitted.estimates.iter().filter(|own| own.is_at_end) {
+        notes.push(Note::new(
+            "at-end",
+            format!(
+                "{} went to the end of what is looked at, {} times its start: the captures do not \
+                 hold it back",
+                own.parameter.key(),
+                own.value / own.start
+            ),
+        ));
+    }
     if !least.settled {
         notes.push(Note::new(
             "not-settled",
@@ -266,7 +282,9 @@ fn notes(fitted: &Fitted, noise: &Noise, least: &LeastPoint) -> Vec<Note> {
              residuals, and whether the regulator explains the captures cannot be told",
         ));
     }
-    if fitted.answer == Answer::NotExplained || (noise.freedom.is_some() && fitted.enlargement_ratio > 1.0) {
+    if fitted.answer == Answer::NotExplained
+        || (noise.freedom.is_some() && fitted.enlargement_ratio > 1.0)
+    {
         notes.push(Note::new(
             "larger-than-noise",
             format!(

@@ -3,9 +3,9 @@ use num_complex::Complex64;
 use crate::error::Result;
 use crate::waveform::Waveform;
 
+use super::Observation;
 use super::lines::{rms_a, turned, waveform};
 use super::problem::Problem;
-use super::Observation;
 
 /// A capture beside what the fitted regulator gives at its current and load.
 #[derive(Clone, Debug)]

@@ -82,7 +82,10 @@ impl Lines {
 pub(super) fn phasors(waveform: &Waveform, orders: usize) -> Vec<Complex64> {
     let spectrum = Spectrum::of(waveform);
     let line = |order| spectrum.line(order).map_or((0.0, 0.0), |line| (line.rms_a, line.phase_rad));
-    (1..=orders).map(line).map(|(rms_a, phase_rad)| Complex64::from_polar(rms_a, phase_rad)).collect()
+    (1..=orders)
+        .map(line)
+        .map(|(rms_a, phase_rad)| Complex64::from_polar(rms_a, phase_rad))
+        .collect()
 }
 
 /// The same current a little earlier: its fundamental turned by an angle, every order in proportion.
@@ -98,11 +101,7 @@ pub(super) fn rms_a(lines: &[Complex64]) -> f64 {
 }
 
 /// One period of the lines on a grid.
-pub(super) fn waveform(
-    lines: &[Complex64],
-    samples: usize,
-    frequency_hz: f64,
-) -> Result<Waveform> {
+pub(super) fn waveform(lines: &[Complex64], samples: usize, frequency_hz: f64) -> Result<Waveform> {
     let sample = |k: usize| {
         let angle_rad = TAU * (k as f64 + 0.5) / samples as f64;
         lines

@@ -48,11 +48,12 @@ impl Observation {
     pub(super) fn on_its_mains(&self, regulator: &ResonantRegulator) -> Result<ResonantRegulator> {
         let mut regulator = regulator.clone();
         let ratio = self.frequency_hz / regulator.values.rated_frequency_hz;
-        regulator.supply = regulator.supply.with_frequency_ratio(ratio).map_err(|error: Error| {
-            error
-                .with_context(self.name.clone())
-                .with_hint("is the rated frequency of the description that of this mains?")
-        })?;
+        regulator.supply =
+            regulator.supply.with_frequency_ratio(ratio).map_err(|error: Error| {
+                error
+                    .with_context(self.name.clone())
+                    .with_hint("is the rated frequency of the description that of this mains?")
+            })?;
         Ok(regulator)
     }
 }

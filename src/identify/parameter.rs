@@ -174,21 +174,18 @@ impl Parameter {
             .with_hint("give it a value above zero in the description to begin from"))
     }
 
-    /// The value at a place on the scale of the fit; `None` beyond what may be looked at.
-    pub(super) fn value_at(self, start: f64, place: f64) -> Option<f64> {
-        if self.is_harmonic() {
-            let value = start + HARMONIC_UNIT * place;
-            return (value.abs() <= LARGEST_PART).then_some(value);
-        }
-        (place.abs() <= FARTHEST_RATIO.ln()).then(|| start * place.exp())
+    /// The value at a place on the scale of the fit.
+    pub(super) fn value_at(self, start: f64, place: f64) -> f64 {
+        if self.is_harmonic() { start + HARMONIC_UNIT * place } else { start * place.exp() }
     }
 
-    /// Ends of an interval on the scale of the fit, as values.
-    pub(super) fn interval(self, start: f64, place: f64, half_width: f64) -> (f64, f64) {
-        let end = |place: f64| {
-            if self.is_harmonic() { start + HARMONIC_UNIT * place } else { start * place.exp() }
-        };
-        (end(place - half_width), end(place + half_width))
+    /// Ends of what is looked at on the scale of the fit.
+    pub(super) fn range(self, start: f64) -> (f64, f64) {
+        if self.is_harmonic() {
+            ((-LARGEST_PART - start) / HARMONIC_UNIT, (LARGEST_PART - start) / HARMONIC_UNIT)
+        } else {
+            (-FARTHEST_RATIO.ln(), FARTHEST_RATIO.ln())
+        }
     }
 
     /// A small uncertainty on the scale of the fit, in the unit of the value.

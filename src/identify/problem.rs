@@ -81,13 +81,13 @@ impl<'a> Problem<'a> {
         self.observations.iter().map(|seen| 2 * seen.lines.rms_a.len()).sum()
     }
 
-    /// The regulator at a point; `None` beyond what may be looked at.
-    pub(super) fn regulator_at(&self, x: &[f64]) -> Option<ResonantRegulator> {
+    /// The regulator at a point.
+    pub(super) fn regulator_at(&self, x: &[f64]) -> ResonantRegulator {
         let mut regulator = self.base.clone();
         for ((parameter, start), place) in self.free.iter().zip(&self.starts).zip(x) {
-            parameter.set(&mut regulator, parameter.value_at(*start, *place)?);
+            parameter.set(&mut regulator, parameter.value_at(*start, *place));
         }
-        Some(regulator)
+        regulator
     }
 
     /// Held RMS and shift of an observation.
@@ -98,9 +98,7 @@ impl<'a> Problem<'a> {
 
     /// Lines of an observation in the time of its capture, and the operating point.
     pub(super) fn shifted(&self, x: &[f64], at: usize) -> Result<(Vec<Complex64>, OperatingPoint)> {
-        let regulator = self
-            .regulator_at(x)
-            .ok_or_else(|| Error::inconsistent("a free value is beyond what may be looked at"))?;
+        let regulator = self.regulator_at(x);
         let (held_rms_a, shift_rad) = self.own(x, at);
         let predicted = self.predicted(at, &regulator, held_rms_a)?;
         Ok((turned(&predicted.lines, shift_rad), predicted.point))
@@ -121,8 +119,8 @@ impl<'a> Problem<'a> {
         let named = |error: Error| error.with_context(seen.name.clone());
         match regulator.hold(seen.load.as_ref(), held_rms_a, start, &options).map_err(named)? {
             Regulated::Held(point) => {
-                let begin_rad = point.circuit.network().omega_rad_per_s()
-                    * point.solution.section.time_s;
+                let begin_rad =
+                    point.circuit.network().omega_rad_per_s() * point.solution.section.time_s;
                 let lines = turned(&phasors(&point.output, orders), -begin_rad);
                 Ok(Predicted { lines, point: *point })
             }
@@ -142,18 +140,24 @@ impl<'a> Problem<'a> {
         let unit_a = self.units_a[at];
         if column == self.free.len() + 1 {
             let lines = self.shifted_near(x, at)?;
-            let turning = |(k, line): (usize, &Complex64)| {
-                Complex64::I * (k + 1) as f64 * line / unit_a
-            };
+            let turning =
+                |(k, line): (usize, &Complex64)| Complex64::I * (k + 1) as f64 * line / unit_a;
             return Some(stacked(lines.iter().enumerate().map(turning)));
         }
         let place = if column < self.free.len() { column } else { self.free.len() + OWN * at };
-        let mut moved = x.to_vec();
-        moved[place] = x[place] + STEP;
-        let above = self.shifted_near(&moved, at)?;
-        moved[place] = x[place] - STEP;
-        let below = self.shifted_near(&moved, at)?;
-        let slopes = above.iter().zip(&below).map(|(up, down)| (up - down) / (2.0 * STEP * unit_a));
+        let beside = |by: f64| {
+            let mut moved = x.to_vec();
+            moved[place] += by;
+            self.shifted_near(&moved, at)
+        };
+        // At the end of the regulator's range only one side has an answer.
+        let (above, below, apart) = match (beside(STEP), beside(-STEP)) {
+            (Some(above), Some(below)) => (above, below, 2.0 * STEP),
+            (Some(above), None) => (above, self.shifted_near(x, at)?, STEP),
+            (None, Some(below)) => (self.shifted_near(x, at)?, below, STEP),
+            (None, None) => return None,
+        };
+        let slopes = above.iter().zip(&below).map(|(up, down)| (up - down) / (apart * unit_a));
         Some(stacked(slopes))
     }
 
@@ -199,6 +203,13 @@ impl LeastSquares for Problem<'_> {
             first_row += own[0].len();
         }
         Some(jacobian)
+    }
+
+    fn range(&self, parameter: usize) -> (f64, f64) {
+        match self.free.get(parameter) {
+            Some(free) => free.range(self.starts[parameter]),
+            None => (f64::NEG_INFINITY, f64::INFINITY),
+        }
     }
 
     fn accepted(&mut self, _x: &[f64]) {

@@ -68,8 +68,10 @@ impl Combination {
         let mut named: Vec<_> =
             self.shares.iter().filter(|(_, share)| share.abs() >= Self::WORTH_NAMING).collect();
         named.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-        let words: Vec<String> =
-            named.iter().map(|(parameter, share)| format!("{share:+.2} {}", parameter.key())).collect();
+        let words: Vec<String> = named
+            .iter()
+            .map(|(parameter, share)| format!("{share:+.2} {}", parameter.key()))
+            .collect();
         words.join(" ")
     }
 }

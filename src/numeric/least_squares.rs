@@ -13,6 +13,11 @@ pub trait LeastSquares {
 
     /// The search goes on from this point: what helps to solve its neighbours may be kept.
     fn accepted(&mut self, _x: &[f64]) {}
+
+    /// Ends between which a parameter is looked for.
+    fn range(&self, _parameter: usize) -> (f64, f64) {
+        (f64::NEG_INFINITY, f64::INFINITY)
+    }
 }
 
 /// When a search for the least sum of squares ends.
@@ -28,7 +33,7 @@ pub struct SearchOptions {
 
 impl Default for SearchOptions {
     fn default() -> Self {
-        Self { iterations: 60, reduction_ratio: 1e-10, step_ratio: 1e-9 }
+        Self { iterations: 200, reduction_ratio: 1e-10, step_ratio: 1e-9 }
     }
 }
 
@@ -58,71 +63,68 @@ impl LeastPoint {
 
 /// Looks for the least sum of squares from a start, by damped Gauss-Newton steps.
 ///
+/// The parameters shall be of one size (logarithms, say): all are damped alike, so that what the
+/// residuals hardly depend on stays near its start instead of running away. A parameter at an end of
+/// its range that wants to go beyond is held there.
+///
 /// # Formula
-/// (JᵀJ + μD²) δ = −Jᵀr with D the largest length so far of each column of J, solved by singular
-/// values of J D⁻¹; μ falls by at least a third after a step that does what the linear model
-/// promised, and rises faster and faster after steps that fail.
+/// (JᵀJ + μ) δ = −Jᵀr by the singular values of J; μ begins at 10⁻³ of the largest of their squares,
+/// falls to a tenth after a step that does what the linear model promised, and rises faster and
+/// faster after steps that fail.
 ///
 /// # Errors
 /// `NotConverged` when the start itself has no answer, or its neighbourhood has none.
 ///
 /// # Source
-/// K. Levenberg (1944), D. Marquardt (1963); rule for μ: H. B. Nielsen, IMM-REP-1999-05 (from
-/// memory).
+/// K. Levenberg (1944), D. Marquardt (1963); growth of μ after failures: H. B. Nielsen,
+/// IMM-REP-1999-05 (from memory).
 pub fn least_squares(
     problem: &mut dyn LeastSquares,
     start: &[f64],
     options: &SearchOptions,
 ) -> Result<LeastPoint> {
+    let ranges: Vec<(f64, f64)> = (0..start.len()).map(|at| problem.range(at)).collect();
     let mut x = start.to_vec();
-    let lost = |what: &str| {
-        Error::new(ErrorKind::NotConverged {
-            stage: format!("least squares: the model has no answer at {what}"),
-            iterations: 0,
-            residual: f64::INFINITY,
-            worst: "the model".to_owned(),
-        })
-    };
     let mut residuals = problem.residuals(&x).ok_or_else(|| lost("the start"))?;
     problem.accepted(&x);
-    let mut lengths = vec![0.0_f64; x.len()];
-    let (mut damping, mut growth) = (1e-3, 2.0);
+    let (mut damping_ratio, mut growth) = (1e-3, 2.0);
     let mut iterations = 0;
     loop {
         let jacobian = problem.jacobian(&x).ok_or_else(|| lost("a neighbour"))?;
         iterations += 1;
-        let steps = Steps::new(&jacobian, &residuals, &mut lengths);
+        let steps = Steps::new(&jacobian, &residuals, &x, &ranges);
         let found = |x, residuals, settled| {
             Ok(LeastPoint { x, residuals, jacobian: jacobian.clone(), iterations, settled })
         };
-        let sum: f64 = residuals.iter().map(|r| r * r).sum();
+        let sum = sum_of_squares(&residuals);
         loop {
-            let (step, promised) = steps.step(damping);
-            let length = step.iter().map(|d| d * d).sum::<f64>().sqrt();
+            let (next, promised) = steps.next(damping_ratio);
+            let moved = next.iter().zip(&x).map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt();
             let size = 1.0 + x.iter().map(|v| v * v).sum::<f64>().sqrt();
             // A heavily damped step promises little wherever it is.
-            let worthless = promised <= options.reduction_ratio * sum && damping <= 1.0;
+            let worthless = promised <= options.reduction_ratio * sum && damping_ratio <= 1e-3;
             // Written so that a step that is not a number ends the search too.
-            let moves = length > options.step_ratio * size;
+            let moves = moved > options.step_ratio * size;
             if worthless || !moves {
                 return found(x, residuals, true);
             }
-            let next: Vec<f64> = x.iter().zip(&step).map(|(v, d)| v + d).collect();
-            let answer = problem.residuals(&next).map(|r| (r.iter().map(|v| v * v).sum::<f64>(), r));
+            let answer = problem.residuals(&next);
+            let fallen = answer.as_ref().map_or(f64::NAN, |r| sum - sum_of_squares(r));
             match answer {
-                Some((next_sum, next_residuals)) if sum - next_sum > 1e-4 * promised => {
-                    let gain = (sum - next_sum) / promised;
-                    damping *= f64::max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0).powi(3));
-                    growth = 2.0;
+                Some(next_residuals) if fallen > 1e-4 * promised => {
                     if iterations >= options.iterations {
                         return found(x, residuals, false);
                     }
+                    damping_ratio *= if fallen > 0.75 * promised { 0.1 } else { 0.5 };
+                    // Below, the damping is lost in the rounding of the squares.
+                    damping_ratio = damping_ratio.max(1e-18);
+                    growth = 2.0;
                     (x, residuals) = (next, next_residuals);
                     problem.accepted(&x);
                     break;
                 }
                 _ => {
-                    damping *= growth;
+                    damping_ratio *= growth;
                     growth *= 2.0;
                 }
             }
@@ -130,43 +132,66 @@ pub fn least_squares(
     }
 }
 
+fn lost(place: &str) -> Error {
+    Error::new(ErrorKind::NotConverged {
+        stage: format!("least squares: the model has no answer at {place}"),
+        iterations: 0,
+        residual: f64::INFINITY,
+        worst: "the model".to_owned(),
+    })
+}
+
+fn sum_of_squares(residuals: &[f64]) -> f64 {
+    residuals.iter().map(|r| r * r).sum()
+}
+
 /// Every damped step from one point.
-struct Steps {
-    lengths: Vec<f64>,
-    /// Rows are the right singular vectors of the scaled derivatives.
+struct Steps<'a> {
+    x: &'a [f64],
+    ranges: &'a [(f64, f64)],
+    jacobian: DMatrix<f64>,
+    residuals: DVector<f64>,
+    /// Rows are the right singular vectors.
     directions: DMatrix<f64>,
     singular: DVector<f64>,
     /// The residuals along the left singular vectors.
     along: DVector<f64>,
 }
 
-impl Steps {
-    fn new(jacobian: &[f64], residuals: &[f64], lengths: &mut [f64]) -> Self {
-        let (rows, columns) = (residuals.len(), lengths.len());
-        let mut scaled = DMatrix::from_row_slice(rows, columns, jacobian);
-        for (at, length) in lengths.iter_mut().enumerate() {
-            *length = length.max(scaled.column(at).norm()).max(f64::MIN_POSITIVE);
-            scaled.column_mut(at).unscale_mut(*length);
+impl<'a> Steps<'a> {
+    fn new(jacobian: &[f64], residuals: &[f64], x: &'a [f64], ranges: &'a [(f64, f64)]) -> Self {
+        let mut jacobian = DMatrix::from_row_slice(residuals.len(), x.len(), jacobian);
+        let residuals = DVector::from_column_slice(residuals);
+        let downhill = -jacobian.tr_mul(&residuals);
+        for (at, (low, high)) in ranges.iter().enumerate() {
+            if (x[at] <= *low && downhill[at] < 0.0) || (x[at] >= *high && downhill[at] > 0.0) {
+                jacobian.column_mut(at).fill(0.0);
+            }
         }
-        let parts = scaled.svd(true, true);
+        let parts = jacobian.clone().svd(true, true);
         let left = parts.u.expect("left vectors were asked for");
         let directions = parts.v_t.expect("right vectors were asked for");
-        let along = left.tr_mul(&DVector::from_column_slice(residuals));
-        Self { lengths: lengths.to_vec(), directions, singular: parts.singular_values, along }
+        let along = left.tr_mul(&residuals);
+        let singular = parts.singular_values;
+        Self { x, ranges, jacobian, residuals, directions, singular, along }
     }
 
-    /// The step at a damping, and by how much the linear model says it lowers the sum.
-    fn step(&self, damping: f64) -> (Vec<f64>, f64) {
-        let mut promised = 0.0;
+    /// The next point at a damping, and by how much the linear model says it lowers the sum.
+    fn next(&self, damping_ratio: f64) -> (Vec<f64>, f64) {
+        let damping = damping_ratio * self.singular.max().powi(2);
         let shares = DVector::from_iterator(
             self.singular.len(),
-            self.singular.iter().zip(&self.along).map(|(s, r)| {
-                let kept = s * s / (s * s + damping);
-                promised += r * r * kept * (2.0 - kept);
-                -r * s / (s * s + damping)
-            }),
+            self.singular.iter().zip(&self.along).map(|(s, r)| -r * s / (s * s + damping)),
         );
-        let scaled = self.directions.tr_mul(&shares);
-        (scaled.iter().zip(&self.lengths).map(|(d, length)| d / length).collect(), promised)
+        let step = self.directions.tr_mul(&shares);
+        let within = |(at, v): (usize, &f64)| {
+            let (low, high) = self.ranges[at];
+            (v + step[at]).max(low).min(high)
+        };
+        let next: Vec<f64> = self.x.iter().enumerate().map(within).collect();
+        let taken = DVector::from_iterator(next.len(), next.iter().zip(self.x).map(|(a, b)| a - b));
+        let promised = self.residuals.norm_squared()
+            - (&self.residuals + &self.jacobian * taken).norm_squared();
+        (next, promised)
     }
 }

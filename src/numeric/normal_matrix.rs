@@ -43,7 +43,8 @@ impl NormalMatrix {
         let direction = |at: &usize| {
             let row: Vec<f64> = right.row(*at).iter().copied().collect();
             // The largest part is positive: the sign of a singular vector means nothing.
-            let largest = row.iter().copied().fold(0.0, |m: f64, v| if v.abs() > m.abs() { v } else { m });
+            let largest =
+                row.iter().copied().fold(0.0, |m: f64, v| if v.abs() > m.abs() { v } else { m });
             row.iter().map(|v| v * largest.signum()).collect()
         };
         Self {

@@ -26,6 +26,8 @@ pub enum Document {
     Transient(Box<TransientDocument>),
     /// Periodic solutions followed as a parameter moves.
     Follow(Box<FollowDocument>),
+    /// A regulator fitted to captures.
+    Fit(Box<super::FitDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -11,6 +11,7 @@ mod capture_document;
 mod cautions;
 mod contrast_document;
 mod document;
+mod fit_document;
 mod follow_document;
 mod loads_document;
 mod operating_document;
@@ -27,6 +28,9 @@ pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+pub use fit_document::{
+    FitCapturePart, FitCombinationPart, FitDocument, FitEstimatePart, FitPredictionPart, FitSetting,
+};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};

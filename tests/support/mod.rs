@@ -1,5 +1,7 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
+pub(crate) mod captures;
+
 use loopcrest::waveform::{Shape, Waveform};
 
 /// Asserts |got − want| ≤ tolerance · |want|; the reason says why the tolerance is what it is.
