@@ -18,6 +18,7 @@ pub mod circuit;
 pub mod regulator;
 pub mod series;
 pub mod lamp;
+pub mod identify;
 pub mod assess;
 #[cfg(feature = "files")]
 pub mod description;

@@ -50,6 +50,7 @@ mod law {
     mod field_plots;
     mod load_comparison;
     mod fuzz;
+    mod identify;
     mod layers;
     mod meter_description;
     mod meter_reading;
@@ -78,6 +79,7 @@ mod published {
     mod clamp_class;
     mod decision;
     mod uncertainty;
+    mod least_squares;
 }
 mod physics {
     mod circuit_nonlinear;
@@ -111,6 +113,7 @@ mod pinned {
     mod capture_explain;
     mod command_line;
     mod field_commands;
+    mod fit_command;
     mod plots;
     mod meter_commands;
     mod record_commands;

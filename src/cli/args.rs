@@ -55,6 +55,8 @@ pub(super) enum Command {
     Transient(TransientArgs),
     /// Follow a periodic solution as load, supply or firing delay moves, past folds
     Follow(FollowArgs),
+    /// Is it this regulator? Fit its values to captures at known loads
+    Fit(super::fit::FitArgs),
     /// Set the resonant source beside a phase-cut source and a sine on the same load
     Contrast(ContrastArgs),
     /// Estimate crest factor, meter error and voltage with intervals over the tolerances

@@ -2,6 +2,7 @@ use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
 use crate::meter::{Meter, SimulatedReading};
+use crate::identify::FittedCapture;
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
     current_figure, drawable, error_figure, harmonics_figure, intervals_figure, ladder_figure,
@@ -9,6 +10,8 @@ use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
     drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
     phase_portrait_figure, waterfall_figure,
+    drawable, error_figure, fit_figure, harmonics_figure, ladder_figure, load_curves_figure,
+    phase_portrait_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
@@ -115,6 +118,17 @@ pub(super) fn reading(
     let (name, origin) = (drawable(&meter.name), drawable(&case.origin));
     let figure = waterfall_figure(reading, &name, meter.detector, Some(&case.step), &origin);
     files(&["causes"], &[figure])
+/// One figure for each capture beside the fitted regulator; those held out are marked.
+pub(super) fn fit(
+    captures: &[(&FittedCapture, bool)],
+    setup: &RegulatorSetup,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let names: Vec<String> = (1..=captures.len()).map(|number| format!("fit-{number}")).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let origin = format!("a {}, fitted", setup.rating_words());
+    let draw =
+        |(capture, held_out): &(&FittedCapture, bool)| fit_figure(capture, *held_out, &origin);
+    files(&names, &captures.iter().map(draw).collect::<Vec<_>>())
 }
 
 /// Loads at which the curves are computed.

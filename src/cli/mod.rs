@@ -19,6 +19,8 @@ mod field_figures;
 mod file_progress;
 mod estimate;
 mod figures;
+mod fit;
+mod fit_capture;
 mod follow;
 mod judge;
 mod lamps_out;
@@ -82,6 +84,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Field(args) => field::run(&args, json),
         Command::LampsOut(args) => lamps_out::run(&args, json),
         Command::Follow(args) => follow::run(&args, json),
+        Command::Fit(args) => fit::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Estimate(args) => estimate::run(&args, json),

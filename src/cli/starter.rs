@@ -25,7 +25,7 @@ pub(super) fn run(args: &StarterArgs) -> Result<Outcome> {
 }
 
 /// Writes a file whole or not at all.
-fn write_whole(file: &Path, bytes: &[u8], replace: bool) -> Result<()> {
+pub(super) fn write_whole(file: &Path, bytes: &[u8], replace: bool) -> Result<()> {
     if file.is_dir() {
         return Err(Error::io(file, std::io::ErrorKind::IsADirectory.into())
             .with_hint("name the file to write, such as bench.toml"));

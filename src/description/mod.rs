@@ -20,6 +20,7 @@ mod group_entry;
 mod group_file;
 mod group_reader;
 mod meter_reader;
+mod fitted_text;
 mod origin;
 mod parameter;
 mod parameter_place;

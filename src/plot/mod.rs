@@ -29,6 +29,7 @@ mod error_column;
 mod error_scale;
 mod errors;
 mod figure;
+mod fit;
 mod font;
 mod harmonics;
 #[cfg(feature = "study")]
@@ -74,6 +75,7 @@ pub use drawing::Drawing;
 pub use element::{Element, TextRun};
 pub use errors::error_figure;
 pub use figure::{Figure, Zoom};
+pub use fit::fit_figure;
 pub use font::{Weight, drawable};
 pub use harmonics::harmonics_figure;
 #[cfg(feature = "study")]

@@ -47,6 +47,8 @@ pub enum Document {
     MeterReading(Box<MeterReadingDocument>),
     /// Kinds of meter to begin from.
     Meters(Box<MetersDocument>),
+    /// A regulator fitted to captures.
+    Fit(Box<super::FitDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

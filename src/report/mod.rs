@@ -17,6 +17,7 @@ mod field_document;
 mod estimate_document;
 mod explained_part;
 mod event_part;
+mod fit_document;
 mod follow_document;
 mod lamps_out_document;
 mod load_part;
@@ -56,6 +57,9 @@ pub use estimate_document::{
 };
 pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use event_part::EventPart;
+pub use fit_document::{
+    FitCapturePart, FitCombinationPart, FitDocument, FitEstimatePart, FitPredictionPart, FitSetting,
+};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,

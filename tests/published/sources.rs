@@ -46,3 +46,6 @@ pub(crate) const ILAC_G8: &str = "ILAC-G8:09/2019, 4.2.1 and 4.2.2";
 /// IEC 61869-2, limits of error of current transformers for measurement, classes 0.5, 1 and 3; as
 /// quoted elsewhere, the standard itself was not read.
 pub(crate) const IEC_61869_2: &str = "IEC 61869-2, classes 0.5, 1 and 3 (as quoted elsewhere)";
+/// NIST Statistical Reference Datasets, nonlinear regression, dataset Misra1a: data, starts and
+/// certified values as printed there (written down from memory; the digits confirm each other).
+pub(crate) const NIST_STRD: &str = "NIST StRD, nonlinear regression, Misra1a";

@@ -1,5 +1,7 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
+pub(crate) mod captures;
+
 use loopcrest::waveform::{Shape, Waveform};
 
 pub(crate) mod fields;
