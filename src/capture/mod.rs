@@ -32,7 +32,6 @@ mod drift;
 mod file_layout;
 mod format;
 mod events;
-mod foreign;
 mod frequency;
 mod full_scale;
 mod harmonic_fit;

@@ -5,13 +5,8 @@ use crate::meter::{Meter, SimulatedReading};
 use crate::identify::FittedCapture;
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
-    current_figure, drawable, error_figure, harmonics_figure, intervals_figure, ladder_figure,
-    load_curves_figure, phase_portrait_figure, sensitivity_figure,
-    Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, current_figure,
-    drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
-    phase_portrait_figure, waterfall_figure,
-    drawable, error_figure, fit_figure, harmonics_figure, ladder_figure, load_curves_figure,
-    phase_portrait_figure,
+    current_figure, drawable, error_figure, fit_figure, harmonics_figure, intervals_figure,
+    ladder_figure, load_curves_figure, phase_portrait_figure, sensitivity_figure, waterfall_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
@@ -118,6 +113,8 @@ pub(super) fn reading(
     let (name, origin) = (drawable(&meter.name), drawable(&case.origin));
     let figure = waterfall_figure(reading, &name, meter.detector, Some(&case.step), &origin);
     files(&["causes"], &[figure])
+}
+
 /// One figure for each capture beside the fitted regulator; those held out are marked.
 pub(super) fn fit(
     captures: &[(&FittedCapture, bool)],

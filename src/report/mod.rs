@@ -50,6 +50,7 @@ pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
 pub use field_document::{
     FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
+};
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
@@ -86,8 +87,7 @@ pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
 pub use wording::{
-    amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
-    plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts, watts,
     amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
-    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
+    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts,
+    watts,
 };
