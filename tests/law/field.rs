@@ -231,7 +231,6 @@ fn law_the_limit_of_an_overloaded_field_is_told_as_well() {
         let load = FieldLoad::with_open_ratio(&field, &generic(), out, LampsOut::EveryGroup);
         let answer = load.unwrap().hold(&generic(), 6.6, None, &SolveOptions::default());
         let FieldAnswer::OutOfReach(reach) = answer.unwrap() else { panic!("held {counts:?}") };
-        eprintln!("{counts:?} {} {}", reach.limit_a, reach.nearest.delay_rad().to_degrees());
         assert!(reach.limit_a < 6.6 && reach.limit_a > 3.0, "{counts:?}: {}", reach.limit_a);
         assert!(reach.nearest.delay_rad() > 165_f64.to_radians());
         assert!((reach.nearest.output_rms_a() / reach.limit_a - 1.0).abs() < 1e-6);
