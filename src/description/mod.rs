@@ -33,9 +33,6 @@ mod regulator_setup;
 mod tolerance;
 mod tolerance_reader;
 mod raw_sheet;
-mod reader;
-mod regulator_reader;
-mod regulator_setup;
 mod sheet_reader;
 mod sheet_text;
 
