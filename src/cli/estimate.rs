@@ -59,8 +59,8 @@ pub(super) fn run(args: &EstimateArgs, json: bool) -> Result<Outcome> {
     let estimate = Estimate::of(&circuit, &Tolerance::in_use(&description), options, &mut bar);
     bar.finish();
     let estimate = estimate?;
-    let words = varied::words(&description, &circuit);
-    let document = EstimateDocument::new(&description, words.clone(), &estimate);
+    let document = EstimateDocument::new(&description, &circuit, &estimate);
+    let words = document.circuit.clone();
     let text = text(&document);
     let json_text = to_json(&Document::Estimate(Box::new(document)));
     let folder = regulated::write(args.out.as_ref(), args.replace, || {

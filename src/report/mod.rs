@@ -34,7 +34,7 @@ pub use document::{Document, to_json};
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
-    StepEstimatePart, TolerancePart,
+    StepEstimatePart, TolerancePart, circuit_words,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use crate::description::Description;
-use crate::error::{Error, Result};
+use crate::error::{Error, Note, Result};
 use crate::regulator::{
     Load, OperatingPoint, ReachSide, Regulated, ResistiveLoad, ResonantRegulator, SolveOptions,
     Step,
@@ -123,6 +123,14 @@ impl SolvedStep {
 
     fn branch_names(&self) -> Vec<&str> {
         branch_names(self.operating().circuit.network().branches())
+    }
+
+    /// What has to be said beside it.
+    pub(super) fn notes(&self) -> Vec<Note> {
+        match self {
+            Self::Share(point) => point.notes(),
+            Self::Field(point) => point.notes(),
+        }
     }
 
     /// True RMS and peak of the output voltage.
