@@ -18,6 +18,7 @@ mod exact {
     mod classic_shapes;
     mod distribution;
     mod conductors;
+    mod field;
     mod judgement;
     mod lamp;
     mod load_calculation;
@@ -37,7 +38,10 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod field;
     mod field_description;
+    mod field_plots;
+    mod load_comparison;
     mod layers;
     mod output_folder;
     mod plots;
@@ -72,6 +76,7 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
+    mod field_ngspice;
     mod field_rows;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
@@ -84,6 +89,7 @@ mod cross {
 mod pinned {
     mod bands;
     mod command_line;
+    mod field_commands;
     mod plots;
     mod regulator_commands;
     mod regulator_effort;

@@ -6,6 +6,7 @@ use crate::meter::{Meter, Reading};
 use crate::regulator::{
     Load, OperatingPoint, Placement, Regulated, ResonantRegulator, SolveOptions, Step,
 };
+use crate::series::{FieldAnswer, FieldLoad, FieldPoint};
 use crate::waveform::{Coupling, TrueRms};
 
 use super::{StepResult, Survey};
@@ -53,7 +54,24 @@ impl Recheck {
         sense: SenseLaw,
         survey: &Survey,
     ) -> Result<Noted<Self>> {
-        let bench = Bench { regulator, set_load, other_load, sense };
+        Self::at(&Bench { regulator, set_load, other: Other::Load(other_load), sense }, survey)
+    }
+
+    /// The same with a field as the other load, its lamps at the resistance of their own current.
+    ///
+    /// # Errors
+    /// As [`FieldLoad::hold`]. A pair that is out of reach has no row but a note.
+    pub fn on_field(
+        regulator: &ResonantRegulator,
+        set_load: &dyn Load,
+        field: &FieldLoad,
+        sense: SenseLaw,
+        survey: &Survey,
+    ) -> Result<Noted<Self>> {
+        Self::at(&Bench { regulator, set_load, other: Other::Field(field), sense }, survey)
+    }
+
+    fn at(bench: &Bench<'_>, survey: &Survey) -> Result<Noted<Self>> {
         let steps: Vec<Result<Noted<Vec<RecheckRow>>>> =
             survey.results().par_iter().map(|result| bench.step(result)).collect();
         let mut recheck = Self { rows: Vec::new() };
@@ -70,15 +88,28 @@ impl Recheck {
 struct Bench<'a> {
     regulator: &'a ResonantRegulator,
     set_load: &'a dyn Load,
-    other_load: &'a dyn Load,
+    other: Other<'a>,
     sense: SenseLaw,
+}
+
+/// The load at which every step is read again.
+enum Other<'a> {
+    Load(&'a dyn Load),
+    Field(&'a FieldLoad),
+}
+
+/// The last point held at the other load, the start of the next.
+#[derive(Default)]
+struct Near {
+    point: Option<OperatingPoint>,
+    field: Option<FieldPoint>,
 }
 
 impl Bench<'_> {
     fn step(&self, result: &StepResult) -> Result<Noted<Vec<RecheckRow>>> {
         let mut rows = Vec::with_capacity(result.judgements.len());
         let mut notes = Vec::new();
-        let (mut near_set, mut near_other) = (None, None);
+        let (mut near_set, mut near_other) = (None, Near::default());
         for judgement in &result.judgements {
             let Some(trimmed) = judgement.trimmed else { continue };
             let name =
@@ -89,7 +120,7 @@ impl Bench<'_> {
             let held = match sensed_a {
                 Some(sensed_a) => {
                     let options = SolveOptions { sense: self.sense, ..SolveOptions::default() };
-                    hold(self.regulator, self.other_load, sensed_a, &mut near_other, &options)
+                    self.hold_other(sensed_a, &mut near_other, &options)
                         .map_err(|error| error.with_context(name()))?
                 }
                 None => None,
@@ -114,6 +145,25 @@ impl Bench<'_> {
             });
         }
         Ok(Noted { value: rows, notes })
+    }
+
+    /// The operating point at the other load; `None` when it is out of reach.
+    fn hold_other(
+        &self,
+        target_a: f64,
+        near: &mut Near,
+        options: &SolveOptions,
+    ) -> Result<Option<OperatingPoint>> {
+        match self.other {
+            Other::Load(load) => hold(self.regulator, load, target_a, &mut near.point, options),
+            Other::Field(field) => {
+                let answer = field.hold(self.regulator, target_a, near.field.as_ref(), options)?;
+                let FieldAnswer::Held(point) = answer else { return Ok(None) };
+                let operating = point.operating.clone();
+                near.field = Some(*point);
+                Ok(Some(operating))
+            }
+        }
     }
 
     /// What the control senses at the setting; `None` when the setting cannot be held.

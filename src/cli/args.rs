@@ -43,6 +43,10 @@ pub(super) enum Command {
     Operate(OperateArgs),
     /// Solve every brightness step at several loads
     Loads(LoadsArgs),
+    /// Calculate the load of the field and solve every step on it
+    Field(super::field::FieldArgs),
+    /// Solve every step as the share of lamps out grows; or tell that share from a measured shape
+    LampsOut(super::lamps_out::LampsOutArgs),
     /// Run the regulator in time with its control closed: a step, a load change, a start
     Transient(TransientArgs),
     /// Follow a periodic solution as load, supply or firing delay moves, past folds

@@ -106,12 +106,12 @@ pub(super) fn contrast(
 const LOADS_DRAWN: usize = 41;
 
 /// Where the values come from, for the foot of a figure.
-fn origin(setup: &RegulatorSetup) -> String {
+pub(super) fn origin(setup: &RegulatorSetup) -> String {
     format!("a {}: generic model, nobody's machine", setup.rating_words())
 }
 
 /// Figures as SVG and PNG under these names.
-fn files(names: &[&str], figures: &[Figure]) -> Result<Vec<(String, Vec<u8>)>> {
+pub(super) fn files(names: &[&str], figures: &[Figure]) -> Result<Vec<(String, Vec<u8>)>> {
     let drawings = Drawing::all(figures, &Palette::LIGHT, Drawing::DEFAULT_PNG_WIDTH_PX)?;
     let mut files = Vec::with_capacity(names.len());
     for (name, (drawing, png)) in names.iter().zip(drawings) {

@@ -284,8 +284,11 @@ fn row(judgement: &Judgement) -> Vec<String> {
 
 /// The steps read again at the second load: only what differs from the first reading.
 fn rechecked(recheck: &Recheck, setup: &RegulatorSetup) -> String {
-    let share = setup.recheck_load_ratio.map_or(String::new(), ratio_as_percent);
-    let mut text = format!("READ AGAIN with the field connected, load {share} of rated\n");
+    let which = setup.recheck_load_ratio.map_or_else(
+        || "the field of the description".to_owned(),
+        |share| format!("load {} of rated", ratio_as_percent(share)),
+    );
+    let mut text = format!("READ AGAIN with the field connected, {which}\n");
     text += &folded(
         match setup.sense {
             SenseLaw::TrueRms => {

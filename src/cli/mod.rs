@@ -13,9 +13,13 @@ mod completions;
 mod console;
 mod contrast;
 mod estimate;
+mod field;
+mod field_csv;
+mod field_figures;
 mod figures;
 mod follow;
 mod judge;
+mod lamps_out;
 mod loads;
 mod operate;
 mod outcome;
@@ -65,6 +69,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Capture(args) => capture::run(&args, json),
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
+        Command::Field(args) => field::run(&args, json),
+        Command::LampsOut(args) => lamps_out::run(&args, json),
         Command::Follow(args) => follow::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),

@@ -8,6 +8,7 @@ use crate::meter::Meter;
 use crate::regulator::{
     OperatingPoint, Reach, ReachSide, Regulated, SolveOptions, Step, StepTable,
 };
+use crate::series::FieldLoad;
 use crate::waveform::TrueRms;
 
 use super::complaint::from_toml;
@@ -221,17 +222,28 @@ impl Description {
         Survey::new(cases, &self.meters, &self.lamp, self.rated())
     }
 
-    /// Every step read again at the description's second load, after trimming by each meter.
+    /// Every step read again at the description's second load, or on its field when it has no such
+    /// load, after trimming by each meter.
     ///
-    /// `None` when the description has no regulator or no second load.
+    /// `None` when the description has no regulator, or neither a second load nor a field.
     ///
     /// # Errors
-    /// As [`Recheck::new`].
+    /// As [`Recheck::new`] and [`Recheck::on_field`].
     pub fn recheck(&self, survey: &Survey) -> Result<Option<Noted<Recheck>>> {
         let Some(setup) = &self.regulator else { return Ok(None) };
-        let Some(other_ratio) = setup.recheck_load_ratio else { return Ok(None) };
-        let (set_load, other_load) = (setup.load(setup.load_ratio)?, setup.load(other_ratio)?);
-        Recheck::new(&setup.regulator, &set_load, &other_load, setup.sense, survey).map(Some)
+        let set_load = setup.load(setup.load_ratio)?;
+        let (regulator, sense) = (&setup.regulator, setup.sense);
+        match (setup.recheck_load_ratio, &self.field) {
+            (Some(other_ratio), _) => {
+                let other_load = setup.load(other_ratio)?;
+                Recheck::new(regulator, &set_load, &other_load, sense, survey).map(Some)
+            }
+            (None, Some(setup)) => {
+                let field = FieldLoad::for_regulator(&setup.field, regulator)?;
+                Recheck::on_field(regulator, &set_load, &field, sense, survey).map(Some)
+            }
+            (None, None) => Ok(None),
+        }
     }
 
     /// The rated current of the lamps for the life law; above every current where it is not known,

@@ -1,7 +1,9 @@
 use crate::error::{Note, Result};
+use crate::regulator::{SolveOptions, Step};
 use crate::series::{
-    Draw, Field, FixtureGroup, FixtureKind, LampTolerance, LoadCalculation, LoadItem, LoadMargin,
-    RegulatorSizes, TransformerLoss,
+    Draw, Field, FieldAnswer, FieldLoad, FieldPoint, FieldTable, FixtureGroup, FixtureKind,
+    LampTolerance, LampsOut, LampsOutSweep, LoadCalculation, LoadItem, LoadMargin, RegulatorSizes,
+    TransformerLoss,
 };
 
 use super::RegulatorSetup;
@@ -28,6 +30,9 @@ pub struct FieldSetup {
 /// A re-check load and a field that differ by more than this share of the rated load are worth a
 /// note. Ours.
 const OTHER_LOAD_RATIO: f64 = 0.10;
+
+/// Shares of lamps out that are shown beside each other.
+const SHOWN_SHARES: [f64; 4] = [0.0, 0.1, 0.2, 0.3];
 
 impl FieldSetup {
     /// The load calculation of the field as designed: lamps out and faults not counted.
@@ -70,6 +75,54 @@ impl FieldSetup {
     pub fn margin(&self, setup: &RegulatorSetup) -> Result<LoadMargin> {
         let sum = self.calculation().sum()?;
         LoadMargin::new(sum, setup.regulator.values.rated_power_w, self.tap_ratio)
+    }
+
+    /// Every step solved on the field, set to its nominal true RMS.
+    ///
+    /// # Errors
+    /// As [`FieldTable::of`].
+    pub fn solve(&self, setup: &RegulatorSetup, steps: &[Step]) -> Result<FieldTable> {
+        FieldTable::of(&setup.regulator, &self.field, steps, &SolveOptions::default())
+    }
+
+    /// Steps as the share of lamps out grows from none to 40 %, each held at its nominal true RMS.
+    ///
+    /// # Errors
+    /// As [`LampsOutSweep::of`].
+    pub fn lamps_out(
+        &self,
+        setup: &RegulatorSetup,
+        which: LampsOut,
+        shares: usize,
+        steps: &[Step],
+    ) -> Result<Vec<LampsOutSweep>> {
+        let ratios = LampsOutSweep::even_ratios(shares);
+        let options = SolveOptions::default();
+        LampsOutSweep::of(&setup.regulator, &self.field, which, &ratios, steps, &options)
+    }
+
+    /// A step with none, 10, 20 and 30 % of the lamps out, as far as it can be held; each share with
+    /// its operating point.
+    ///
+    /// # Errors
+    /// As [`FieldLoad::with_open_ratio`] and [`FieldLoad::hold`].
+    pub fn with_lamps_out(
+        &self,
+        setup: &RegulatorSetup,
+        which: LampsOut,
+        step: &Step,
+    ) -> Result<Vec<(f64, FieldPoint)>> {
+        let (regulator, options) = (&setup.regulator, SolveOptions::default());
+        let mut points: Vec<(f64, FieldPoint)> = Vec::new();
+        for open_ratio in SHOWN_SHARES {
+            let load = FieldLoad::with_open_ratio(&self.field, regulator, open_ratio, which)?;
+            let start = points.last().map(|(_, point)| point);
+            match load.hold(regulator, step.nominal.a(), start, &options)? {
+                FieldAnswer::Held(point) => points.push((open_ratio, *point)),
+                FieldAnswer::OutOfReach(_) => break,
+            }
+        }
+        Ok(points)
     }
 
     /// What the field and the regulator say about each other.

@@ -14,6 +14,15 @@ pub(super) fn of_current(waveform: &Waveform, periods: usize, columns: usize) ->
         let i_a = held[k % held.len()];
         (1e3 * waveform.time_s(k), i_a)
     };
+    thinned(count, columns, sample)
+}
+
+/// Samples in order, at most about two for each of `columns` columns: its smallest and its largest.
+pub(super) fn thinned(
+    count: usize,
+    columns: usize,
+    sample: impl Fn(usize) -> (f64, f64),
+) -> Vec<(f64, f64)> {
     if count <= 2 * columns {
         return (0..count).map(sample).collect();
     }

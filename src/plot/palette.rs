@@ -39,6 +39,8 @@ pub enum Ink {
     Iron,
     /// One of several curves in an order, the first being 0; from the sixth on they begin again.
     Rank(u8),
+    /// A degree of a magnitude, from 0 the lightest to 7 the darkest.
+    Shade(u8),
 }
 
 /// The colours of a figure, each named by what it stands for.
@@ -81,6 +83,8 @@ pub struct Palette {
     pub iron: Rgb,
     /// See [`Ink::Rank`]: from dark to light.
     pub ranks: [Rgb; 5],
+    /// See [`Ink::Shade`]: one hue, each darker than the one before, in grey as well.
+    pub shades: [Rgb; 8],
 }
 
 impl Palette {
@@ -113,6 +117,16 @@ impl Palette {
             Rgb(0, 132, 96),
             Rgb(206, 104, 0),
         ],
+        shades: [
+            Rgb(240, 244, 249),
+            Rgb(216, 226, 238),
+            Rgb(185, 203, 224),
+            Rgb(147, 175, 206),
+            Rgb(112, 147, 186),
+            Rgb(70, 109, 155),
+            Rgb(42, 77, 124),
+            Rgb(20, 43, 86),
+        ],
     };
 
     /// The colour of an ink.
@@ -136,6 +150,7 @@ impl Palette {
             Ink::Control => self.control,
             Ink::Iron => self.iron,
             Ink::Rank(rank) => self.ranks[usize::from(rank) % self.ranks.len()],
+            Ink::Shade(degree) => self.shades[usize::from(degree).min(self.shades.len() - 1)],
         }
     }
 }

@@ -29,6 +29,12 @@ pub(super) fn round_ticks(from: f64, to: f64, count: usize) -> Vec<Tick> {
         .collect()
 }
 
+/// Divisions at given numbers.
+pub(super) fn at(values: impl IntoIterator<Item = f64>, decimals: usize) -> Vec<Tick> {
+    let tick = |at: f64| Tick { at, text: numbers::plain(at, decimals), line: true };
+    values.into_iter().map(tick).collect()
+}
+
 /// The next round number outwards from zero, for the end of an axis.
 pub(super) fn round_outwards(value: f64, count: usize) -> f64 {
     if value.abs() <= 0.0 || !value.is_finite() {

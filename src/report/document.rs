@@ -2,8 +2,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{
-    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, OperatingDocument,
-    ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
+    CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument,
+    LoadsDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument,
+    TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -32,6 +33,10 @@ pub enum Document {
     /// A table of many circuits.
     #[cfg(feature = "study")]
     Sweep(Box<super::SweepDocument>),
+    /// The load calculation of a field, and every step solved on it.
+    Field(Box<FieldDocument>),
+    /// Every step as the share of lamps out grows.
+    LampsOut(Box<LampsOutDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

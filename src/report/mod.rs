@@ -13,7 +13,10 @@ mod contrast_document;
 mod document;
 #[cfg(feature = "study")]
 mod estimate_document;
+mod field_document;
 mod follow_document;
+mod lamps_out_document;
+mod load_part;
 mod loads_document;
 mod operating_document;
 mod output_folder;
@@ -35,8 +38,14 @@ pub use document::{Document, to_json};
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
     StepEstimatePart, TolerancePart, circuit_words,
+pub use field_document::{
+    FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
+pub use lamps_out_document::{
+    LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
+};
+pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
 pub use output_folder::{Existing, OutputFolder};
@@ -54,4 +63,6 @@ pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
     placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
+    amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
+    plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts, watts,
 };

@@ -12,8 +12,8 @@ use super::parts::{PlacementPart, placement_key};
 pub struct RecheckPart {
     /// Load of the setting, as a share of the rated load resistance.
     pub set_load_ratio: f64,
-    /// Load at which the steps are read again.
-    pub recheck_load_ratio: f64,
+    /// Load at which the steps are read again; absent when that is the field described.
+    pub recheck_load_ratio: Option<f64>,
     /// What the control senses and keeps: `true-rms` or `average`.
     pub control_senses: &'static str,
     /// One row for each step and meter.
@@ -41,12 +41,12 @@ pub struct RecheckRowPart {
 }
 
 impl RecheckPart {
-    /// The re-check of a description; `None` when the description has no second load.
+    /// The re-check of a description; `None` when the description has no regulator.
     pub(super) fn new(description: &Description, recheck: &Recheck) -> Option<Self> {
         let setup = description.regulator.as_ref()?;
         Some(Self {
             set_load_ratio: setup.load_ratio,
-            recheck_load_ratio: setup.recheck_load_ratio?,
+            recheck_load_ratio: setup.recheck_load_ratio,
             control_senses: sense_key(setup.sense),
             rows: recheck.rows.iter().map(RecheckRowPart::from).collect(),
         })

@@ -137,3 +137,13 @@ pub fn watts(value: f64, unit: &str) -> String {
         format!("{value:.1} {unit}")
     }
 }
+
+/// A signed difference in watts or volt-amperes, in thousands from 1000 upwards.
+#[must_use]
+pub fn signed_watts(value: f64, unit: &str) -> String {
+    if value.abs() >= 1000.0 {
+        unsigned_zero(format!("{:+.3}", value / 1000.0)) + &format!(" k{unit}")
+    } else {
+        unsigned_zero(format!("{value:+.1}")) + &format!(" {unit}")
+    }
+}

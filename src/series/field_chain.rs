@@ -2,9 +2,14 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 use crate::circuit::{BranchId, Element, Network, NodeId, Source, Tone};
 
-use super::field_class::{LitClass, OpenClass, Rectifiers};
+use super::lit_class::LitClass;
 use super::occupancy::Occupancy;
+use super::open_class::OpenClass;
+use super::rectifier_class::RectifierClass;
 use super::{Field, FixtureKind};
+
+/// Name of the resistance whose current is that of the rectifier fixtures.
+const PATHS: &str = "rectifier paths";
 
 /// Things in series, one after the other: their order does not matter to the current.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,7 +20,7 @@ pub(super) struct Chain {
     inductance_h: f64,
     pub(super) lit: Vec<LitClass>,
     pub(super) open: Vec<OpenClass>,
-    pub(super) rectifiers: Option<Rectifiers>,
+    pub(super) rectifiers: Option<RectifierClass>,
     suffix: &'static str,
 }
 
@@ -45,6 +50,7 @@ impl Chain {
                         let turns = transformer.turns_ratio();
                         let loads = counted.lit * f64::from(group.lamps_per_fixture);
                         let all = chain.rectifiers.get_or_insert_default();
+                        all.groups.push(at);
                         all.dc_v += loads * turns * fixture.dc_v;
                         all.path_ohm += loads * turns * turns * fixture.path_ohm;
                         all.core_loss_ohm += counted.lit * transformer.core_loss_ohm;
@@ -69,7 +75,8 @@ impl Chain {
             let (lamp_ohm, core_ohm) = (class.resistance_ohm(), class.core_loss_ohm());
             lamp_ohm * core_ohm / (lamp_ohm + core_ohm)
         });
-        let rectifiers = self.rectifiers.map_or(0.0, |all| all.dc_v / loop_rms_a + all.path_ohm);
+        let rectifiers =
+            self.rectifiers.as_ref().map_or(0.0, |all| all.dc_v / loop_rms_a + all.path_ohm);
         self.resistance_ohm + lit.sum::<f64>() + rectifiers
     }
 
@@ -130,6 +137,11 @@ impl Chain {
     /// Name of the resistance of cable and windings, whose current is that of the chain.
     const WIRE: &'static str = "cable and windings";
 
+    /// Name of the branch with the current of the rectifier fixtures, when there are any.
+    pub(super) fn bridge_name(&self) -> Option<String> {
+        self.rectifiers.as_ref().map(|_| format!("{PATHS}{}", self.suffix))
+    }
+
     /// The branch that carries the chain's whole current.
     pub(super) fn wire(&self, network: &Network) -> Option<BranchId> {
         network.find(&format!("{}{}", Self::WIRE, self.suffix))
@@ -164,7 +176,7 @@ impl Parts<'_> {
     }
 
     /// Two diodes back to back, each behind a constant voltage; the cores' loss beside them.
-    fn rectifiers(&mut self, all: &Rectifiers) {
+    fn rectifiers(&mut self, all: &RectifierClass) {
         let (start, end) = self.step();
         let constant =
             || Source::Tones(vec![Tone { order: 0, amplitude: all.dc_v, phase_rad: FRAC_PI_2 }]);
@@ -173,7 +185,7 @@ impl Parts<'_> {
             .map(|name| self.network.node(&format!("{name}{}", self.suffix)));
         let parts = [
             ("rectifier cores", start, end, resistor(all.core_loss_ohm)),
-            ("rectifier paths", start, bridge, resistor(all.path_ohm)),
+            (PATHS, start, bridge, resistor(all.path_ohm)),
             ("rectifier up", bridge, up, Element::Diode),
             ("smoothing up", up, end, Element::VoltageSource(constant())),
             ("rectifier down", down, bridge, Element::Diode),

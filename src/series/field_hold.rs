@@ -31,6 +31,7 @@ impl FieldLoad {
         options: &SolveOptions,
     ) -> Result<FieldAnswer> {
         let options = self.options(options);
+        let rated_w = regulator.values.rated_power_w;
         let mut load = self.clone();
         load.assume(target_a, start);
         let mut last: Option<OperatingPoint> = None;
@@ -40,7 +41,7 @@ impl FieldLoad {
             let operating = match regulator.hold(&load, target_a, warm, &options)? {
                 Regulated::Held(point) => *point,
                 Regulated::OutOfReach(reach) => {
-                    let nearest = FieldPoint::new(load, reach.nearest, round + 1)?;
+                    let nearest = FieldPoint::new(load, reach.nearest, rated_w, round + 1)?;
                     return Ok(FieldAnswer::OutOfReach(Box::new(FieldReach {
                         target_a,
                         limit_a: reach.limit_a,
@@ -52,11 +53,8 @@ impl FieldLoad {
             let found = load.secondary_currents(&operating)?;
             worst = load.take_over(&found);
             if worst <= AGREEMENT_RATIO {
-                return Ok(FieldAnswer::Held(Box::new(FieldPoint::new(
-                    load,
-                    operating,
-                    round + 1,
-                )?)));
+                let point = FieldPoint::new(load, operating, rated_w, round + 1)?;
+                return Ok(FieldAnswer::Held(Box::new(point)));
             }
             last = Some(operating);
         }

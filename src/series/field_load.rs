@@ -1,10 +1,10 @@
 use crate::circuit::{BranchId, Element, Network, NodeId};
 use crate::error::{Bounds, Error, Note, Result};
-use crate::regulator::{Load, ResistiveLoad};
+use crate::regulator::{Load, ResistiveLoad, ResonantRegulator};
 
 use super::field_chain::Chain;
 use super::occupancy::{Occupancy, Split};
-use super::{Field, FieldFault};
+use super::{Field, FieldFault, LampsOut};
 
 /// A field as a load of the regulator: one element for every class of equal fixtures.
 ///
@@ -30,17 +30,10 @@ pub struct FieldLoad {
     /// What a partial short bypasses, and the resistance that does it.
     pub(super) bypassed: Option<(Chain, f64)>,
     pub(super) rated_rms_a: f64,
+    /// Fixtures of every group as they are here, whatever the field counts.
+    pub(super) occupancy: Vec<Occupancy>,
     shorted: bool,
     notes: Vec<Note>,
-}
-
-/// Which groups have lamps out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LampsOut {
-    /// The same share of every group.
-    EveryGroup,
-    /// A share of one group, by its place in the field; the others stay as they are described.
-    Group(usize),
 }
 
 impl FieldLoad {
@@ -56,6 +49,15 @@ impl FieldLoad {
     pub fn new(field: &Field, rated_rms_a: f64, frequency_hz: f64) -> Result<Self> {
         field.check()?;
         Self::build(field, Occupancy::of(field), rated_rms_a, frequency_hz, Self::LEFT_OUT_RATIO)
+    }
+
+    /// The load a field makes on a regulator, at the frequency of its supply.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn for_regulator(field: &Field, regulator: &ResonantRegulator) -> Result<Self> {
+        let (rated_rms_a, frequency_hz) = ratings(regulator);
+        Self::new(field, rated_rms_a, frequency_hz)
     }
 
     /// The same with a magnetising branch for every class, however small: slower, for checking.
@@ -76,13 +78,13 @@ impl FieldLoad {
     /// does not exist.
     pub fn with_open_ratio(
         field: &Field,
-        rated_rms_a: f64,
-        frequency_hz: f64,
+        regulator: &ResonantRegulator,
         open_ratio: f64,
         which: LampsOut,
     ) -> Result<Self> {
         field.check()?;
         Self::OPEN_RATIO.check(open_ratio)?;
+        let (rated_rms_a, frequency_hz) = ratings(regulator);
         let mut occupancy = Occupancy::of(field);
         let chosen = match which {
             LampsOut::EveryGroup => &mut occupancy[..],
@@ -105,9 +107,9 @@ impl FieldLoad {
         frequency_hz: f64,
         left_out_ratio: f64,
     ) -> Result<Self> {
-        crate::regulator::ResonantRegulator::TARGET_A.check(rated_rms_a)?;
+        ResonantRegulator::TARGET_A.check(rated_rms_a)?;
         Network::FREQUENCY_HZ.check(frequency_hz)?;
-        let split = Split::of(occupancy, field.fault.as_ref());
+        let split = Split::of(occupancy.clone(), field.fault.as_ref());
         let bypassed_ratio = split.cable_bypassed_ratio;
         let mut carrying = Chain::new(field, &split.carrying, 1.0 - bypassed_ratio, "");
         let mut bypassed = match &field.fault {
@@ -133,10 +135,19 @@ impl FieldLoad {
                  transformers",
             ));
         }
-        Ok(Self { field: field.clone(), carrying, bypassed, rated_rms_a, shorted, notes })
+        Ok(Self {
+            field: field.clone(),
+            carrying,
+            bypassed,
+            rated_rms_a,
+            occupancy,
+            shorted,
+            notes,
+        })
     }
 
-    /// The field this load was made from.
+    /// The field this load was made from. [`Self::with_open_ratio`] counts other fixtures as open than
+    /// it does; [`GroupPoint`](super::GroupPoint) has the numbers that were solved with.
     #[must_use]
     pub fn field(&self) -> &Field {
         &self.field
@@ -166,6 +177,12 @@ impl FieldLoad {
         let bypassed = self.bypassed.iter_mut().map(|(chain, _)| chain);
         std::iter::once(&mut self.carrying).chain(bypassed).filter(move |_| !shorted)
     }
+}
+
+/// Rated current and the frequency of the supply.
+fn ratings(regulator: &ResonantRegulator) -> (f64, f64) {
+    let values = &regulator.values;
+    (values.rated_current_rms_a, values.rated_frequency_hz * regulator.supply.frequency_ratio)
 }
 
 impl Load for FieldLoad {

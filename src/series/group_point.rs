@@ -3,8 +3,14 @@
 pub struct GroupPoint {
     /// The group's name.
     pub name: String,
-    /// RMS current in the secondary of a lit fixture; `None` when no fixture is lit or when it is
-    /// behind a rectifier. Of a group partly bypassed, that of the fixtures that are not.
+    /// Fixtures that are lit; a share of lamps out may make parts of fixtures.
+    pub lit: f64,
+    /// Fixtures whose secondary is open.
+    pub open: f64,
+    /// Fixtures whose secondary is shorted.
+    pub shorted: f64,
+    /// RMS current in the secondary of a lit fixture; `None` when no fixture is lit. Of a group
+    /// partly bypassed, that of the fixtures that are not.
     pub secondary_rms_a: Option<f64>,
     /// Power in the lamps or electronics of one lit fixture; `None` as above.
     pub fixture_w: Option<f64>,

@@ -148,4 +148,14 @@ impl IsolatingTransformer {
     pub fn knee_wb(&self) -> f64 {
         SQRT_2 * self.knee_rms_v / (TAU * self.rated_frequency_hz)
     }
+
+    /// Magnetising branches of so many in series, as one.
+    pub(super) fn magnet(&self, count: f64) -> Magnet {
+        Magnet::OddPower {
+            linear_a: self.linear_a,
+            power_a: self.power_a,
+            knee_wb: count * self.knee_wb(),
+            exponent: self.exponent,
+        }
+    }
 }

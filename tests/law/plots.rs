@@ -77,6 +77,7 @@ fn figures() -> Vec<Figure> {
         }
     }
     figures.extend(REGULATOR_FIGURES.iter().cloned());
+    figures.extend(super::field_plots::FIGURES.iter().cloned());
     figures
 }
 

@@ -8,6 +8,9 @@ mod invented;
 #[path = "../../examples/generic/mod.rs"]
 mod generic;
 
+#[path = "../../examples/field/mod.rs"]
+mod field;
+
 use std::path::Path;
 
 use loopcrest::plot::{
@@ -27,6 +30,9 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("06_load_curves", generic::load_curves().unwrap()),
         ("07_phase_portrait", generic::phase_portrait().unwrap()),
         ("08_contrast", generic::contrast().unwrap()),
+        ("09_load_bar", field::load_bar().unwrap()),
+        ("10_lamps_out_voltage", field::voltage().unwrap()),
+        ("11_crest_map", field::crest_map().unwrap()),
     ]
 }
 

@@ -3,6 +3,7 @@
 //! The printed sheet adds watts and volt-amperes as numbers; so does the calculation under test.
 
 use loopcrest::cited::{Cited, Evidence, Source};
+use loopcrest::description::Description;
 use loopcrest::regulator::{BandSet, CircuitClass, StepTable};
 use loopcrest::series::{
     CableRun, Draw, LampTolerance, LoadCalculation, LoadDiagnosis, LoadItem, LoadMargin, LoadSum,
@@ -148,4 +149,48 @@ fn published_lamp_tolerances() {
     // Between two printed lamps the larger tolerance; beyond them nobody has printed one.
     assert_absolute(LampTolerance::Most.counted_w(100.0).unwrap(), 108.0, 1e-9, "45 W and 200 W");
     assert_eq!(LampTolerance::Most.counted_w(500.0), None);
+}
+
+/// The same sheet as a person writes it down, read and diagnosed by the whole program. Signs are printed
+/// in volt-amperes: a power factor of 1 stands for that.
+#[test]
+fn published_ufc_load_example_as_a_description() {
+    let group = |name: &str, count: u32, fields: &str| {
+        format!("[[field.group]]\nname = \"{name}\"\ncount = {count}\n{fields}\n")
+    };
+    let electronic = |power: &str, factor: &str| {
+        format!(
+            "kind = \"constant-power\"\npower = \"{power}\"\npower-factor = {factor}\nloss = 0\n\
+             transformer = {{ rating = \"500 W\" }}"
+        )
+    };
+    let lamp = |power: &str| format!("power = \"{power}\"\ntransformer = {{ rating = \"200 W\" }}");
+    let text = [
+        "format = 1\ntitle = \"sheet\"\ninvented = true\n[steps]\ncircuit = \"6.6A-5-step\"\n\
+         [regulator]\nrating = \"30 kW\"\nload = \"2 %\"\n\
+         [[meter]]\nname = \"clamp\"\ndetector = \"true-rms\"\n\
+         [field]\ntap = \"75 %\"\n"
+            .to_owned(),
+        group("120 W", 70, &lamp("120 W")),
+        group("200 W", 16, &lamp("200 W")),
+        group("identifier", 1, &electronic("400 W", "0.43")),
+        group("signs 100", 10, &electronic("100 W", "1.0")),
+        group("signs 200", 5, &electronic("200 W", "1.0")),
+        group("signs 300", 3, &electronic("300 W", "1.0")),
+        "[[field.cable]]\nresistance = \"0.68 ohm/kft\"\nlength = \"20 kft\"\n".to_owned(),
+    ]
+    .concat();
+    let description = Description::parse(&text, std::path::Path::new("")).unwrap();
+    let (setup, field) = (description.regulator.unwrap(), description.field.unwrap());
+    let margin = field.margin(&setup).unwrap();
+    assert_absolute(margin.load.apparent_va() / 1e3, 17.8866, 5e-5, "recomputed to four decimals");
+    agrees_as_printed(margin.load.loss_w, "1864");
+    agrees_as_printed(margin.rated_voltage_rms_v(), "4545");
+    let measured = MeasuredLoad::new(TrueRms::stated_a(6.52), 2880.0).unwrap();
+    let band = description.steps.top().band;
+    let diagnosis = measured.diagnose(&band, margin.load.apparent_va(), 0.75 * margin.rated_va);
+    assert_eq!(diagnosis, LoadDiagnosis::Satisfactory);
+    // It is a sum of numbers: the phasors of a sine, with the one power factor that is printed,
+    // give less.
+    assert!(margin.load.phasor_va().unwrap() < margin.load.apparent_va() - 400.0);
 }

@@ -1,6 +1,8 @@
 //! Fields the tests share.
 
-use loopcrest::regulator::{ResonantRegulator, SolveOptions};
+use loopcrest::regulator::{
+    BandSet, CircuitClass, ResonantRegulator, SolveOptions, Step, StepTable,
+};
 use loopcrest::series::{
     Field, FieldLoad, FieldPoint, FilamentLamp, FixtureGroup, FixtureKind, IsolatingTransformer,
 };
@@ -8,6 +10,15 @@ use loopcrest::series::{
 /// The generic regulator of the design notes: 10 kW, 6.6 A, 60 Hz.
 pub(crate) fn generic() -> ResonantRegulator {
     ResonantRegulator::generic(10_000.0, 6.6, 60.0).unwrap()
+}
+
+/// The five published steps of a 6.6 A loop, the dimmest first.
+pub(crate) fn steps() -> Vec<Step> {
+    let class = CircuitClass::FiveStep6A6;
+    let mut steps =
+        StepTable::published(class, BandSet::default_for(class)).unwrap().steps().to_vec();
+    steps.sort_by_key(|step| step.number);
+    steps
 }
 
 /// The generic 200 W transformer without winding and leakage, as the reference solutions have it.

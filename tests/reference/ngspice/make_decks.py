@@ -15,6 +15,8 @@ DECKS = {
 }
 # Without half-wave symmetry, beside the symmetric solution at the same delay: (point, which in the file).
 ASYMMETRIC = {"asymmetric_light": ("load-0.02-step-2.8", 1), "asymmetric_half": ("load-0.5-step-2.8", 1)}
+# From a periodic state of ours, in the file of that name beside the deck.
+FIELDS = ("field_two_groups",)
 W = 2 * np.pi * 60
 GRID, PERIODS = 720, 3
 
@@ -23,11 +25,10 @@ def g(v):
     return f"{v:.15g}"
 
 
-def circuit(p, ic):
-    """Everything but the gate. `ic` maps a state's name to its initial value."""
+def source(p, ic):
+    """The source without gates and load. `ic` maps a state's name to its initial value."""
     k = g(2300 * np.sqrt(2) / W)
-    n = p["open_fixtures"]
-    lines = [
+    return [
         f"Vs s 0 SIN(0 {g(p['supply_v_rms'] * np.sqrt(2))} {g(p['supply_hz'])} 0 0 {g(np.degrees(p['source_phase_rad']))})",
         "Rin s a 4.6",
         f"Lin a c {g(230 / W)} IC={g(ic['i_in_a'])}",
@@ -47,6 +48,12 @@ def circuit(p, ic):
         ".model block D(IS=1e-12 N=0.02)",
         f"Lout c o {g(230 / W)} IC={g(ic['i_o_a'])}",
     ]
+
+
+def circuit(p, ic):
+    """Everything but the gate."""
+    n = p["open_fixtures"]
+    lines = source(p, ic)
     if n:
         kt = g(60 * np.sqrt(2) / W)
         lines += [
@@ -62,12 +69,39 @@ def circuit(p, ic):
     return lines
 
 
+def core(name, start, end, c, flux_wb):
+    """A magnetising branch and its loss; the flux is the voltage of a capacitor."""
+    u = f"(V(lam{name})/{g(c['knee_wb'])})"
+    return [
+        f"Rloss{name} {start} {end} {g(c['loss_ohm'])}",
+        f"B{name} {start} {end} I={u}*({g(c['a'])}+{g(c['b'])}*({u}*{u})^4)",
+        f"Bflux{name} 0 lam{name} I=V({start},{end})",
+        f"Cflux{name} lam{name} 0 1 IC={g(flux_wb)}",
+    ]
+
+
+def field(p, ic):
+    """Source and a field of one lit and one open group; the leakage's current is the reactor's."""
+    return source(p, ic) + [
+        f"Lleak o f1 {g(p['leakage_h'])} IC={g(ic['i_leakage_a'])}",
+        "* one element for all lit fixtures: lamps beside their cores",
+        f"Rlamps f1 f2 {g(p['lamps_ohm'])}",
+        *core("lit", "f1", "f2", p["lit_core"], ic["lit_flux_wb"]),
+        "* and one for all open ones",
+        *core("open", "f2", "f3", p["open_core"], ic["open_flux_wb"]),
+        f"Rwire f3 0 {g(p['wire_ohm'])}",
+    ]
+
+
 def deck(name, p):
+    fields = name in FIELDS
+    lines = (field if fields else circuit)(p, p["initial_state"])
+    vectors = "i(Lout) v(c) i(Lctl)" + (" v(o)" if fields else "")
     t = 1 / p["supply_hz"]
     fire, back = p["firing_s"]
     width = g(back - fire - 10e-9)
     out = [f"* {p['id']}: three periods from the periodic state, gates at known instants"]
-    out += circuit(p, p["initial_state"])
+    out += lines
     out += [
         "* each gate is held from its firing instant to the other's; the diode ends the conduction",
         f"Vgp gp 0 PULSE(0 1 {g(fire)} 10n 10n {width} {g(t)})",
@@ -78,8 +112,8 @@ def deck(name, p):
         "set wr_vecnames",
         "set numdgt=10",
         f"tran {g(t / GRID)} {g(PERIODS * t)} 0 2u uic",
-        "linearize i(Lout) v(c) i(Lctl)",
-        f"wrdata {name}.txt i(Lout) v(c) i(Lctl)",
+        f"linearize {vectors}",
+        f"wrdata {name}.txt {vectors}",
         "quit",
         ".endc",
         ".end",
@@ -103,8 +137,15 @@ def settings():
         yield name, {**points[key], **beside[key][k], "id": f"beside {key}, without half-wave symmetry"}
 
 
+def fields():
+    """The decks of fields with their states, and both firing instants of the period."""
+    for name in FIELDS:
+        p = json.loads((HERE / f"{name}.json").read_text())
+        yield name, {**p, "firing_s": (p["firing_in_s"], p["firing_in_s"] + 0.5 / p["supply_hz"])}
+
+
 def main():
-    for name, p in settings():
+    for name, p in (*settings(), *fields()):
         deck(name, p)
 
 
