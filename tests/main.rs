@@ -22,12 +22,17 @@ mod exact {
     mod judgement;
     mod lamp;
     mod load_calculation;
+    mod instrument;
+    mod judgement;
+    mod lamp;
+    mod meter_reading;
     mod numeric;
     mod plots;
     mod regulator_contrast;
     mod sample;
     mod sensitivity;
     mod third_harmonic;
+    mod uncertainty;
 }
 mod law {
     mod bad_input;
@@ -42,7 +47,10 @@ mod law {
     mod field_description;
     mod field_plots;
     mod load_comparison;
+    mod instrument;
     mod layers;
+    mod meter_reading;
+    mod meter_sheet;
     mod output_folder;
     mod plots;
     mod regulator_description;
@@ -53,6 +61,7 @@ mod law {
     mod stream;
     mod study;
     mod sweep;
+    mod uncertainty;
     mod units;
     mod waveform;
 }
@@ -67,6 +76,13 @@ mod published {
 mod physics {
     mod circuit_nonlinear;
     mod lamps_out;
+    mod clamp_class;
+    mod decision;
+    mod uncertainty;
+}
+mod physics {
+    mod circuit_nonlinear;
+    mod instrument;
     mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
@@ -85,6 +101,7 @@ mod cross {
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
+    mod uncertainty;
 }
 mod pinned {
     mod bands;

@@ -8,6 +8,7 @@
 //! limit that fails is a verdict, never an error.
 
 mod fitness;
+pub mod instrument;
 mod judgement;
 mod ladder;
 mod recheck;

@@ -53,7 +53,7 @@ impl Reader<'_> {
                 return Err(self.at(&entry.name, error));
             }
             let detector = self.detector(&entry.detector)?;
-            meters.push(Meter { name: name.to_owned(), detector });
+            meters.push(Meter::ideal(name, detector));
         }
         Ok(meters)
     }

@@ -10,8 +10,10 @@
 mod brent;
 mod eigen;
 mod lu;
+mod quadrature;
 pub(crate) mod series;
 
 pub use brent::root_between;
 pub use eigen::eigenvalues;
 pub use lu::Lu;
+pub use quadrature::integral;

@@ -13,7 +13,9 @@ mod plans;
 mod shape_lines;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod spectrum;
+mod transform;
 
 pub use band_limit::band_limited;
 pub use line::HarmonicLine;
 pub use spectrum::Spectrum;
+pub use transform::Transform;

@@ -1,11 +1,14 @@
 //! Uncertainty in the GUM's terms: estimates, budgets, propagation, Monte Carlo, decision rules.
 //!
-//! Knows: numbers with a standard uncertainty, and what is done with them. Refuses to know: meters,
-//! regulators.
+//! Knows: numbers with a standard uncertainty, laws of probability and random numbers, what is done
+//! with them, and what may be decided from them. Refuses to know: meters, regulators.
 //!
-//! Conventions: a distribution is in the unit of its quantity; distribution functions, quantiles and
-//! sample statistics are those of `statrs`; a random number is found by its trial and coordinate, so
-//! that results do not depend on threads or order.
+//! Conventions: u is always a *standard* uncertainty and lives in [`Estimate`]; an expanded one is
+//! [`Expanded`] and keeps its coverage factor. A value here has the unit its owner names
+//! ([`Input::unit`], [`Budget::unit`]); sensitivities are in the result's unit per the input's.
+//! Degrees of freedom are infinite where an uncertainty is taken as exactly known. Random numbers are
+//! found by their place ([`Stream`]), so that the same seed gives the same bytes on any number of
+//! threads.
 
 mod bracketed_quantile;
 mod distribution;
@@ -22,3 +25,47 @@ pub use sample::Sample;
 pub use sensitivity_index::SensitivityIndex;
 pub use stream::Stream;
 pub use variance_shares::VarianceShares;
+mod budget;
+mod budget_row;
+mod contribution;
+mod correlations;
+pub mod coverage;
+mod coverage_basis;
+pub mod decision;
+mod derivatives;
+mod distribution;
+mod estimate;
+mod evaluation;
+mod expanded;
+mod input;
+mod interval;
+mod joint;
+mod monte_carlo;
+mod monte_carlo_run;
+mod part;
+mod sampled;
+mod shape;
+mod stream;
+mod tolerance;
+mod validation;
+
+pub use budget::Budget;
+pub use budget_row::BudgetRow;
+pub use contribution::Contribution;
+pub use correlations::Correlations;
+pub use coverage_basis::CoverageBasis;
+pub use distribution::Distribution;
+pub use estimate::Estimate;
+pub use evaluation::Evaluation;
+pub use expanded::Expanded;
+pub use input::Input;
+pub use interval::Interval;
+pub use joint::Joint;
+pub use monte_carlo::MonteCarlo;
+pub use monte_carlo_run::MonteCarloRun;
+pub use part::Part;
+pub use sampled::Sampled;
+pub use shape::Shape;
+pub use stream::Stream;
+pub use tolerance::Tolerance;
+pub use validation::Validation;

@@ -32,7 +32,7 @@ fn with_third(h: f64) -> Waveform {
 }
 
 fn meter(detector: Detector) -> Meter {
-    Meter { name: detector.words(), detector }
+    Meter::ideal(detector.words(), detector)
 }
 
 fn judged(waveform: &Waveform, detector: Detector) -> Judgement {

@@ -64,7 +64,7 @@ fn exact_chain_from_wrong_meter_to_lamp() {
     let table = StepTable::published(CircuitClass::FiveStep6A6, BandSet::Ufc2005).unwrap();
     let step = table.top();
     let waveform = Synthesis::new(with_third(0.2, 180.0), Scale::RmsA(6.6)).waveform().unwrap();
-    let meter = Meter { name: "clamp".into(), detector: Detector::AverageResponding(Coupling::Ac) };
+    let meter = Meter::ideal("clamp", Detector::AverageResponding(Coupling::Ac));
     let law = LampLaw::default();
     let judgement = Judgement::new(&meter, step, &waveform.measures(), &law, step.nominal).unwrap();
     let trimmed = judgement.trimmed.unwrap();

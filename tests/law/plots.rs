@@ -51,7 +51,7 @@ fn cases(class: CircuitClass, shape: &Shape, origin: &str) -> Vec<StepCase> {
 }
 
 fn meters(laws: &[Detector]) -> Vec<Meter> {
-    laws.iter().map(|law| Meter { name: law.words(), detector: *law }).collect()
+    laws.iter().map(|law| Meter::ideal(law.words(), *law)).collect()
 }
 
 fn survey(cases: &[StepCase], meters: &[Meter]) -> Survey {
@@ -320,7 +320,7 @@ fn law_no_text_is_small() {
 #[test]
 fn law_a_character_the_font_lacks_is_an_error_that_shows_it() {
     let cases = cases(CircuitClass::FiveStep6A6, &Shape::Sine, "invented");
-    let meter = Meter { name: "клещи".into(), detector: Detector::ALL[0] };
+    let meter = Meter::ideal("клещи", Detector::ALL[0]);
     let figure = error_figure(&survey(&cases, &[meter]));
     let error = figure.draw(&Palette::LIGHT).expect_err("Cyrillic is not in the embedded font");
     assert!(matches!(error.kind(), ErrorKind::Malformed { .. }), "{error}");
