@@ -16,15 +16,13 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
-    mod distribution;
     mod conductors;
+    mod distribution;
     mod field;
-    mod judgement;
-    mod lamp;
-    mod load_calculation;
     mod instrument;
     mod judgement;
     mod lamp;
+    mod load_calculation;
     mod meter_reading;
     mod numeric;
     mod plots;
@@ -46,9 +44,9 @@ mod law {
     mod field;
     mod field_description;
     mod field_plots;
-    mod load_comparison;
     mod instrument;
     mod layers;
+    mod load_comparison;
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
@@ -66,23 +64,20 @@ mod law {
     mod waveform;
 }
 mod published {
+    pub(crate) mod sensitivity;
     pub(crate) mod sources;
 
     mod bands;
-    pub(crate) mod sensitivity;
-    mod conductors;
-    mod load_calculation;
-}
-mod physics {
-    mod circuit_nonlinear;
-    mod lamps_out;
     mod clamp_class;
+    mod conductors;
     mod decision;
+    mod load_calculation;
     mod uncertainty;
 }
 mod physics {
     mod circuit_nonlinear;
     mod instrument;
+    mod lamps_out;
     mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
@@ -92,12 +87,12 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
-    mod field_ngspice;
-    mod field_rows;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
+    mod field_ngspice;
+    mod field_rows;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;

@@ -3,7 +3,9 @@ use serde::Serialize;
 
 use crate::description::{Description, RegulatorSetup, Tolerance};
 use crate::error::Note;
-use crate::study::{ConvergencePoint, Estimate, OutputEstimate, StepEstimate, VariedCircuit};
+use crate::study::{
+    CircuitEstimate, ConvergencePoint, OutputEstimate, StepEstimate, VariedCircuit,
+};
 use crate::uncertainty::{BracketedQuantile, SensitivityIndex};
 
 use super::survey_document::program;
@@ -182,7 +184,7 @@ impl IndexPart {
 }
 
 impl OutputEstimatePart {
-    fn new(estimate: &Estimate, output: &OutputEstimate) -> Self {
+    fn new(estimate: &CircuitEstimate, output: &OutputEstimate) -> Self {
         let parts = |indices: &Vec<SensitivityIndex>| {
             let named = estimate.groups.iter().zip(indices);
             named.map(|(group, index)| IndexPart::new(group, index)).collect()
@@ -202,7 +204,7 @@ impl OutputEstimatePart {
 }
 
 impl StepEstimatePart {
-    fn new(estimate: &Estimate, step: &StepEstimate) -> Self {
+    fn new(estimate: &CircuitEstimate, step: &StepEstimate) -> Self {
         Self {
             step: step.step,
             nominal_rms_a: step.nominal_rms_a,
@@ -220,7 +222,11 @@ impl StepEstimatePart {
 impl EstimateDocument {
     /// The document of an estimate of a circuit.
     #[must_use]
-    pub fn new(description: &Description, circuit: &VariedCircuit, estimate: &Estimate) -> Self {
+    pub fn new(
+        description: &Description,
+        circuit: &VariedCircuit,
+        estimate: &CircuitEstimate,
+    ) -> Self {
         Self {
             format: Document::FORMAT,
             program: program(),
@@ -244,7 +250,7 @@ pub fn circuit_words(description: &Description, circuit: &VariedCircuit) -> Stri
     format!("{}, {}", rating.unwrap_or_default(), circuit.load_words())
 }
 
-fn notes(estimate: &Estimate) -> Vec<Note> {
+fn notes(estimate: &CircuitEstimate) -> Vec<Note> {
     let mut notes = Vec::new();
     let generic = estimate.tolerances.iter().filter(|tolerance| tolerance.is_generic).count();
     if generic > 0 {

@@ -38,6 +38,7 @@ pub use document::{Document, to_json};
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
     StepEstimatePart, TolerancePart, circuit_words,
+};
 pub use field_document::{
     FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
 };
@@ -62,7 +63,6 @@ pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use wording::{
     amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
-    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,
-    amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
-    plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts, watts,
+    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts,
+    watts,
 };

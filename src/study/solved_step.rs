@@ -38,17 +38,12 @@ impl CircuitLoad {
         let Some(field) = &description.field else {
             return Ok(Self::Share(setup.load(setup.load_ratio)?));
         };
-        let values = &setup.regulator.values;
-        let frequency_hz = values.rated_frequency_hz * setup.regulator.supply.frequency_ratio;
+        let (field, regulator) = (&field.field, &setup.regulator);
         let load = match description.open_ratio {
-            Some(open_ratio) => FieldLoad::with_open_ratio(
-                &field.field,
-                field.current_rms_a,
-                frequency_hz,
-                open_ratio,
-                LampsOut::EveryGroup,
-            ),
-            None => FieldLoad::new(&field.field, field.current_rms_a, frequency_hz),
+            Some(open_ratio) => {
+                FieldLoad::with_open_ratio(field, regulator, open_ratio, LampsOut::EveryGroup)
+            }
+            None => FieldLoad::for_regulator(field, regulator),
         };
         Ok(Self::Field(Box::new(load?)))
     }

@@ -11,20 +11,6 @@
 //! threads.
 
 mod bracketed_quantile;
-mod distribution;
-mod paired_design;
-mod sample;
-mod sensitivity_index;
-mod stream;
-mod variance_shares;
-
-pub use bracketed_quantile::BracketedQuantile;
-pub use distribution::Distribution;
-pub use paired_design::PairedDesign;
-pub use sample::Sample;
-pub use sensitivity_index::SensitivityIndex;
-pub use stream::Stream;
-pub use variance_shares::VarianceShares;
 mod budget;
 mod budget_row;
 mod contribution;
@@ -42,13 +28,18 @@ mod interval;
 mod joint;
 mod monte_carlo;
 mod monte_carlo_run;
+mod paired_design;
 mod part;
+mod sample;
 mod sampled;
+mod sensitivity_index;
 mod shape;
 mod stream;
 mod tolerance;
 mod validation;
+mod variance_shares;
 
+pub use bracketed_quantile::BracketedQuantile;
 pub use budget::Budget;
 pub use budget_row::BudgetRow;
 pub use contribution::Contribution;
@@ -63,9 +54,13 @@ pub use interval::Interval;
 pub use joint::Joint;
 pub use monte_carlo::MonteCarlo;
 pub use monte_carlo_run::MonteCarloRun;
+pub use paired_design::PairedDesign;
 pub use part::Part;
+pub use sample::Sample;
 pub use sampled::Sampled;
+pub use sensitivity_index::SensitivityIndex;
 pub use shape::Shape;
 pub use stream::Stream;
 pub use tolerance::Tolerance;
 pub use validation::Validation;
+pub use variance_shares::VarianceShares;

@@ -15,7 +15,7 @@ use super::{EstimateOptions, EstimatedOutput, Progress, StepEstimate, VariedCirc
 /// JCGM 101:2008 for the propagation of distributions and the probabilistically symmetric interval;
 /// [`crate::uncertainty::VarianceShares`] for the indices.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Estimate {
+pub struct CircuitEstimate {
     /// Names of the groups of tolerances, in the order of the indices.
     pub groups: Vec<String>,
     /// What the tolerances were.
@@ -26,7 +26,7 @@ pub struct Estimate {
     pub steps: Vec<StepEstimate>,
 }
 
-impl Estimate {
+impl CircuitEstimate {
     /// Estimates every step of a circuit.
     ///
     /// # Errors
