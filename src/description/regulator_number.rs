@@ -151,7 +151,7 @@ pub(super) static NUMBERS: [RegulatorNumber; 16] = [
         get: |setup| f64::from(setup.regulator.values.iron_exponent),
         set: |setup, exponent| {
             let whole = exponent.round();
-            if (exponent - whole).abs() > 1e-9 || !(whole as u32 % 2 == 1) {
+            if (exponent - whole).abs() > 1e-9 || (whole as u32).is_multiple_of(2) {
                 return Err(Error::malformed("an odd iron exponent", exponent.to_string()));
             }
             setup.regulator.values.iron_exponent = whole as u32;

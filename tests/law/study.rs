@@ -246,7 +246,8 @@ fn law_the_interval_of_one_input_is_that_input_carried_over() {
     let tolerance = Tolerance { parameter, distribution, group: "load".into(), is_generic: false };
     let circuit = VariedCircuit::new(&description, &[4]).unwrap();
     let options = EstimateOptions { circuits: 1000, pairs: 60, seed: 3 };
-    let estimate = CircuitEstimate::of(&circuit, &[tolerance.clone()], options, &mut ()).unwrap();
+    let estimate =
+        CircuitEstimate::of(&circuit, std::slice::from_ref(&tolerance), options, &mut ()).unwrap();
     let step = &estimate.steps[0];
     assert_eq!((step.circuits, step.held, step.unsolved), (1000, 1000, 0));
     let peak = step.output(EstimatedOutput::OutputPeak).unwrap();
