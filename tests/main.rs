@@ -17,9 +17,10 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
-    mod distribution;
     mod conductors;
+    mod distribution;
     mod field;
+    mod instrument;
     mod judgement;
     mod lamp;
     mod load_calculation;
@@ -53,6 +54,9 @@ mod law {
     mod identify;
     mod layers;
     mod meter_description;
+    mod instrument;
+    mod layers;
+    mod load_comparison;
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
@@ -70,19 +74,24 @@ mod law {
     mod waveform;
 }
 mod published {
+    pub(crate) mod sensitivity;
     pub(crate) mod sources;
 
     mod bands;
     pub(crate) mod sensitivity;
+    mod clamp_class;
     mod conductors;
+    mod decision;
     mod load_calculation;
     mod clamp_class;
     mod decision;
     mod uncertainty;
     mod least_squares;
+    mod uncertainty;
 }
 mod physics {
     mod circuit_nonlinear;
+    mod instrument;
     mod lamps_out;
     mod recheck;
     mod regulator_coexistence;
@@ -103,6 +112,8 @@ mod cross {
     mod circuit_reference;
     mod circuit_transient;
     mod meter_front_end;
+    mod field_ngspice;
+    mod field_rows;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;

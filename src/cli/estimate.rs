@@ -9,7 +9,7 @@ use crate::report::{
     Document, EstimateDocument, OutputEstimatePart, StepEstimatePart, bare_amperes, bare_percent,
     bare_share, plain_percent, to_json,
 };
-use crate::study::{Estimate, EstimateOptions, VariedCircuit};
+use crate::study::{CircuitEstimate, EstimateOptions, VariedCircuit};
 
 use super::console::folded;
 use super::outcome::Outcome;
@@ -56,11 +56,12 @@ pub(super) fn run(args: &EstimateArgs, json: bool) -> Result<Outcome> {
         EstimateOptions { circuits: args.circuits, pairs: args.pairs, seed: args.seed }.check()?;
     let circuit = VariedCircuit::new(&description, &args.step)?;
     let mut bar = Bar::new();
-    let estimate = Estimate::of(&circuit, &Tolerance::in_use(&description), options, &mut bar);
+    let estimate =
+        CircuitEstimate::of(&circuit, &Tolerance::in_use(&description), options, &mut bar);
     bar.finish();
     let estimate = estimate?;
-    let words = varied::words(&description, &circuit);
-    let document = EstimateDocument::new(&description, words.clone(), &estimate);
+    let document = EstimateDocument::new(&description, &circuit, &estimate);
+    let words = document.circuit.clone();
     let text = text(&document);
     let json_text = to_json(&Document::Estimate(Box::new(document)));
     let folder = regulated::write(args.out.as_ref(), args.replace, || {

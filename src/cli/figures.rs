@@ -10,7 +10,7 @@ use crate::plot::{
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
-use crate::study::Estimate;
+use crate::study::CircuitEstimate;
 
 /// Cases and survey with names and origins in characters the figures' fonts have; `None` when they
 /// are already, else with the finding that says what the figures show instead.
@@ -82,7 +82,10 @@ pub(super) fn loads(
 }
 
 /// The figures of an estimate: intervals, what is behind them, how they settled.
-pub(super) fn estimate(estimate: &Estimate, circuit: &str) -> Result<Vec<(String, Vec<u8>)>> {
+pub(super) fn estimate(
+    estimate: &CircuitEstimate,
+    circuit: &str,
+) -> Result<Vec<(String, Vec<u8>)>> {
     files(
         &["intervals", "sensitivity", "convergence"],
         &[

@@ -74,7 +74,6 @@ pub(super) fn run(args: &SweepArgs, json: bool) -> Result<Outcome> {
     }
     let circuit = VariedCircuit::new(&description, &args.step)?;
     let columns = Columns::new(&design.parameters());
-    let words = varied::words(&description, &circuit);
     let sweep = Sweep::new(&description, &circuit, design, args.part);
     let end = if args.join.is_empty() {
         let mut bar = Bar::that_stops()?;
@@ -85,7 +84,7 @@ pub(super) fn run(args: &SweepArgs, json: bool) -> Result<Outcome> {
         sweep.join(&args.join, out)?
     };
     let table = out.display().to_string();
-    let document = SweepDocument::new(&description, words, table, &columns, args.part, end);
+    let document = SweepDocument::new(&description, &circuit, table, &columns, args.part, end);
     let text = text(&document);
     let json_text = to_json(&Document::Sweep(Box::new(document)));
     print(if json { &json_text } else { &text })?;
@@ -121,6 +120,10 @@ fn text(document: &SweepDocument) -> String {
         writeln!(text, "{} of {} circuits in {}", document.done, document.circuits, document.table);
     if !document.complete {
         text += "interrupted: run it again to go on where it stopped\n";
+    }
+    text += "\nNoticed\n";
+    for note in &document.notes {
+        text += &folded(&note.text, "  ");
     }
     text
 }

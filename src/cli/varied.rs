@@ -4,7 +4,6 @@ use std::path::Path;
 
 use crate::description::{Description, RegulatorSetup};
 use crate::error::Result;
-use crate::study::VariedCircuit;
 
 use super::regulated;
 
@@ -19,10 +18,4 @@ pub(super) fn description(file: Option<&Path>, load_ratio: Option<f64>) -> Resul
         description.refresh_tolerances();
     }
     Ok(description)
-}
-
-/// The regulator and what is connected to it, in words.
-pub(super) fn words(description: &Description, circuit: &VariedCircuit) -> String {
-    let rating = description.regulator.as_ref().map(RegulatorSetup::rating_words);
-    format!("{}, {}", rating.unwrap_or_default(), circuit.load_words())
 }

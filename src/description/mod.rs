@@ -28,6 +28,7 @@ mod quantity;
 mod raw;
 mod raw_tolerance;
 mod reader;
+mod regulator_number;
 mod regulator_reader;
 mod regulator_setup;
 mod tolerance;

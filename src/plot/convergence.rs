@@ -1,6 +1,6 @@
 //! How an interval settled.
 
-use crate::study::{Estimate, EstimatedOutput, OutputEstimate};
+use crate::study::{CircuitEstimate, EstimatedOutput, OutputEstimate};
 
 use super::intervals::{axis, footnote, in_axis_unit, widest};
 use super::layout::content_top_px;
@@ -16,7 +16,7 @@ const COLUMN_PX: f64 = 40.0;
 ///
 /// `circuit` says what was solved.
 #[must_use]
-pub fn convergence_figure(estimate: &Estimate, circuit: &str) -> Figure {
+pub fn convergence_figure(estimate: &CircuitEstimate, circuit: &str) -> Figure {
     let known =
         widest(estimate).and_then(|step| Some((step, step.output(EstimatedOutput::CrestFactor)?)));
     let caption = match known {

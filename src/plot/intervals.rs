@@ -1,6 +1,6 @@
 //! What the tolerances leave open, step by step.
 
-use crate::study::{Estimate, EstimatedOutput, OutputEstimate, StepEstimate};
+use crate::study::{CircuitEstimate, EstimatedOutput, OutputEstimate, StepEstimate};
 
 use super::layout::content_top_px;
 use super::{Axis, Face, Figure, Ink, Item, KeyEntry, Marker, Panel, Rect, Stroke, numbers};
@@ -15,7 +15,7 @@ const CAP: f64 = 0.16;
 ///
 /// `circuit` says what was solved.
 #[must_use]
-pub fn intervals_figure(estimate: &Estimate, circuit: &str) -> Figure {
+pub fn intervals_figure(estimate: &CircuitEstimate, circuit: &str) -> Figure {
     let caption = widest(estimate)
         .and_then(|step| estimate.sentence(step))
         .map_or_else(|| "No step is held by enough circuits.".into(), |text| text + ".");
@@ -43,7 +43,7 @@ pub fn intervals_figure(estimate: &Estimate, circuit: &str) -> Figure {
 }
 
 /// The step whose crest factor is least certain.
-pub(super) fn widest(estimate: &Estimate) -> Option<&StepEstimate> {
+pub(super) fn widest(estimate: &CircuitEstimate) -> Option<&StepEstimate> {
     let width = |step: &StepEstimate| {
         step.output(EstimatedOutput::CrestFactor).map(|crest| crest.high.value - crest.low.value)
     };
@@ -52,7 +52,7 @@ pub(super) fn widest(estimate: &Estimate) -> Option<&StepEstimate> {
 }
 
 /// Where the numbers come from.
-pub(super) fn footnote(estimate: &Estimate, circuit: &str) -> String {
+pub(super) fn footnote(estimate: &CircuitEstimate, circuit: &str) -> String {
     let circuits = estimate.steps.first().map_or(0, |step| step.circuits);
     let generic = estimate.tolerances.iter().filter(|tolerance| tolerance.is_generic).count();
     format!(
@@ -83,7 +83,7 @@ pub(super) fn axis(output: EstimatedOutput, least: f64, most: f64) -> Axis {
     }
 }
 
-fn panel(estimate: &Estimate, output: EstimatedOutput, area: Rect) -> Panel {
+fn panel(estimate: &CircuitEstimate, output: EstimatedOutput, area: Rect) -> Panel {
     let known: Vec<(usize, &OutputEstimate)> = estimate
         .steps
         .iter()

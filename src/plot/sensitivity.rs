@@ -1,6 +1,6 @@
 //! Which tolerance is behind an interval.
 
-use crate::study::{Estimate, EstimatedOutput, StepEstimate};
+use crate::study::{CircuitEstimate, EstimatedOutput, StepEstimate};
 use crate::uncertainty::SensitivityIndex;
 
 use super::intervals::{footnote, widest};
@@ -22,7 +22,7 @@ const HALVES: (f64, f64) = (0.34, 0.2);
 ///
 /// `circuit` says what was solved.
 #[must_use]
-pub fn sensitivity_figure(estimate: &Estimate, circuit: &str) -> Figure {
+pub fn sensitivity_figure(estimate: &CircuitEstimate, circuit: &str) -> Figure {
     let step = widest(estimate);
     let order = step.map(strongest_first).unwrap_or_default();
     let order = &order[..order.len().min(MOST)];
@@ -70,7 +70,7 @@ fn strongest_first(step: &StepEstimate) -> Vec<usize> {
     order
 }
 
-fn lesson(estimate: &Estimate, step: &StepEstimate) -> String {
+fn lesson(estimate: &CircuitEstimate, step: &StepEstimate) -> String {
     let name = |output: &EstimatedOutput| {
         let known = step.output(*output)?;
         let groups: Vec<&str> =
@@ -84,7 +84,7 @@ fn lesson(estimate: &Estimate, step: &StepEstimate) -> String {
 }
 
 fn panel(
-    estimate: &Estimate,
+    estimate: &CircuitEstimate,
     step: &StepEstimate,
     order: &[usize],
     output: EstimatedOutput,

@@ -1,9 +1,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::description::{Description, Tolerance};
+use crate::description::{Description, RegulatorSetup, Tolerance};
 use crate::error::Note;
-use crate::study::{ConvergencePoint, Estimate, OutputEstimate, StepEstimate};
+use crate::study::{
+    CircuitEstimate, ConvergencePoint, OutputEstimate, StepEstimate, VariedCircuit,
+};
 use crate::uncertainty::{BracketedQuantile, SensitivityIndex};
 
 use super::survey_document::program;
@@ -182,7 +184,7 @@ impl IndexPart {
 }
 
 impl OutputEstimatePart {
-    fn new(estimate: &Estimate, output: &OutputEstimate) -> Self {
+    fn new(estimate: &CircuitEstimate, output: &OutputEstimate) -> Self {
         let parts = |indices: &Vec<SensitivityIndex>| {
             let named = estimate.groups.iter().zip(indices);
             named.map(|(group, index)| IndexPart::new(group, index)).collect()
@@ -202,7 +204,7 @@ impl OutputEstimatePart {
 }
 
 impl StepEstimatePart {
-    fn new(estimate: &Estimate, step: &StepEstimate) -> Self {
+    fn new(estimate: &CircuitEstimate, step: &StepEstimate) -> Self {
         Self {
             step: step.step,
             nominal_rms_a: step.nominal_rms_a,
@@ -218,30 +220,38 @@ impl StepEstimatePart {
 }
 
 impl EstimateDocument {
-    /// The document of an estimate; `circuit` says in words what was solved.
+    /// The document of an estimate of a circuit.
     #[must_use]
-    pub fn new(description: &Description, circuit: String, estimate: &Estimate) -> Self {
+    pub fn new(
+        description: &Description,
+        circuit: &VariedCircuit,
+        estimate: &CircuitEstimate,
+    ) -> Self {
         Self {
             format: Document::FORMAT,
             program: program(),
             title: description.title.clone(),
             invented: description.is_invented,
-            circuit,
+            circuit: circuit_words(description, circuit),
             circuits: estimate.steps.first().map_or(0, |step| step.circuits),
             pairs: estimate.options.pairs,
             seed: estimate.options.seed,
             tolerances: estimate.tolerances.iter().map(TolerancePart::from).collect(),
             steps: estimate.steps.iter().map(|s| StepEstimatePart::new(estimate, s)).collect(),
-            notes: notes(estimate).iter().map(NotePart::from).collect(),
+            notes: circuit.notes().iter().chain(&notes(estimate)).map(NotePart::from).collect(),
         }
     }
 }
 
-fn notes(estimate: &Estimate) -> Vec<Note> {
-    let mut notes = vec![Note::new(
-        "generic-model",
-        "a generic model, fitted to nobody's machine until it is fitted or measured",
-    )];
+/// The regulator and what is connected to it, in words.
+#[must_use]
+pub fn circuit_words(description: &Description, circuit: &VariedCircuit) -> String {
+    let rating = description.regulator.as_ref().map(RegulatorSetup::rating_words);
+    format!("{}, {}", rating.unwrap_or_default(), circuit.load_words())
+}
+
+fn notes(estimate: &CircuitEstimate) -> Vec<Note> {
+    let mut notes = Vec::new();
     let generic = estimate.tolerances.iter().filter(|tolerance| tolerance.is_generic).count();
     if generic > 0 {
         notes.push(Note::new(

@@ -2,10 +2,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::description::Description;
-use crate::study::{Columns, Part, SweepEnd};
+use crate::study::{Columns, Part, SweepEnd, VariedCircuit};
 
-use super::Document;
+use super::estimate_document::circuit_words;
 use super::survey_document::program;
+use super::{Document, NotePart};
 
 /// What a sweep wrote.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -34,14 +35,16 @@ pub struct SweepDocument {
     pub done: u64,
     /// Whether nothing is left to do.
     pub complete: bool,
+    /// What has to be said beside the result.
+    pub notes: Vec<NotePart>,
 }
 
 impl SweepDocument {
-    /// The document of a sweep; `circuit` says in words what was solved.
+    /// The document of a sweep of a circuit.
     #[must_use]
     pub fn new(
         description: &Description,
-        circuit: String,
+        circuit: &VariedCircuit,
         table: String,
         columns: &Columns,
         part: Part,
@@ -52,7 +55,7 @@ impl SweepDocument {
             program: program(),
             title: description.title.clone(),
             invented: description.is_invented,
-            circuit,
+            circuit: circuit_words(description, circuit),
             table,
             columns: columns.heads().to_vec(),
             part: part.to_string(),
@@ -60,6 +63,7 @@ impl SweepDocument {
             found: end.found,
             done: end.done,
             complete: end.is_complete(),
+            notes: circuit.notes().iter().map(NotePart::from).collect(),
         }
     }
 }

@@ -16,7 +16,7 @@ pub enum Design {
         /// What varies.
         tolerances: Vec<Tolerance>,
         /// The random numbers.
-        stream: Stream,
+        stream: Box<Stream>,
         /// How many circuits.
         circuits: u64,
     },
@@ -54,7 +54,7 @@ impl Design {
             return Err(Error::inconsistent("there is no tolerance to sample from"));
         }
         Self::CIRCUITS.check(circuits as f64)?;
-        Ok(Self::Sample { tolerances, stream: Stream::new(seed), circuits })
+        Ok(Self::Sample { tolerances, stream: Box::new(Stream::new(seed)), circuits })
     }
 
     /// Number of circuits.

@@ -16,10 +16,7 @@ use parquet::schema::types::{Type, TypePtr};
 
 use crate::error::{Error, Result};
 
-use super::Cell;
-use super::Columns;
-use super::columns::ColumnKind;
-use super::row_text::{CsvText, RowText};
+use super::{Cell, ColumnKind, Columns, CsvText, RowText};
 
 type Parquet<T> = std::result::Result<T, ParquetError>;
 

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use crate::description::Description;
-use crate::error::{Error, Result};
+use crate::error::{Error, Note, Result};
 use crate::regulator::{
     Load, OperatingPoint, ReachSide, Regulated, ResistiveLoad, ResonantRegulator, SolveOptions,
     Step,
@@ -38,17 +38,12 @@ impl CircuitLoad {
         let Some(field) = &description.field else {
             return Ok(Self::Share(setup.load(setup.load_ratio)?));
         };
-        let values = &setup.regulator.values;
-        let frequency_hz = values.rated_frequency_hz * setup.regulator.supply.frequency_ratio;
+        let (field, regulator) = (&field.field, &setup.regulator);
         let load = match description.open_ratio {
-            Some(open_ratio) => FieldLoad::with_open_ratio(
-                &field.field,
-                field.current_rms_a,
-                frequency_hz,
-                open_ratio,
-                LampsOut::EveryGroup,
-            ),
-            None => FieldLoad::new(&field.field, field.current_rms_a, frequency_hz),
+            Some(open_ratio) => {
+                FieldLoad::with_open_ratio(field, regulator, open_ratio, LampsOut::EveryGroup)
+            }
+            None => FieldLoad::for_regulator(field, regulator),
         };
         Ok(Self::Field(Box::new(load?)))
     }
@@ -123,6 +118,14 @@ impl SolvedStep {
 
     fn branch_names(&self) -> Vec<&str> {
         branch_names(self.operating().circuit.network().branches())
+    }
+
+    /// What has to be said beside it.
+    pub(super) fn notes(&self) -> Vec<Note> {
+        match self {
+            Self::Share(point) => point.notes(),
+            Self::Field(point) => point.notes(),
+        }
     }
 
     /// True RMS and peak of the output voltage.

@@ -7,6 +7,7 @@ use serde_json::json;
 use crate::description::Description;
 use crate::error::{Error, Result};
 
+use super::sweep_files::{beside, card_of, exists, rows_of, write_whole};
 use super::text_table::{TableShape, TextTable};
 use super::{
     Columns, Design, Part, Progress, StepOutcome, SweepEnd, TableFormat, VariedCircuit,
@@ -85,7 +86,7 @@ impl<'a> Sweep<'a> {
     /// # Errors
     /// `Io` when a file cannot be removed.
     pub fn remove(out: &Path) -> Result<()> {
-        for file in [out.to_owned(), card_of(out), beside(out, ".rows")] {
+        for file in [out.to_owned(), card_of(out), rows_of(out, TableFormat::Parquet)] {
             match std::fs::remove_file(&file) {
                 Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
                     return Err(Error::io(file, error));
@@ -103,27 +104,34 @@ impl<'a> Sweep<'a> {
     /// or a part is not complete; `Io`.
     pub fn join(&self, parts: &[PathBuf], out: &Path) -> Result<SweepEnd> {
         let format = TableFormat::of(out)?;
-        let whole = Self { design: self.design.clone(), columns: self.columns.clone(), ..*self };
-        let circuits = 0..self.design.circuits();
-        let card = self.card(Part::WHOLE);
         if out.exists() {
             return Err(exists(out));
         }
-        let shape = whole.shape(format, &circuits);
         let rows = rows_of(out, format);
-        let mut table = TextTable::create(&rows, shape)?;
-        for (at, file) in parts.iter().enumerate() {
-            let part = Part::new(at as u64 + 1, parts.len() as u64)?;
-            whole.add_part(&mut table, file, format, part)?;
-        }
-        let count = circuits.end;
-        drop(table);
+        self.join_rows(parts, &rows, format).inspect_err(|_| {
+            // Half a table would look like one; that it cannot be removed changes nothing.
+            let _ = std::fs::remove_file(&rows);
+        })?;
+        let card = self.card(Part::WHOLE);
         write_whole(&card_of(out), &card)?;
         if format == TableFormat::Parquet {
             self.write_parquet(&rows, &card, out)?;
             std::fs::remove_file(&rows).map_err(|source| Error::io(&rows, source))?;
         }
-        Ok(SweepEnd { circuits: count, found: 0, done: count })
+        let circuits = self.design.circuits();
+        Ok(SweepEnd { circuits, found: 0, done: circuits })
+    }
+
+    fn join_rows(&self, parts: &[PathBuf], rows: &Path, format: TableFormat) -> Result<()> {
+        let circuits = 0..self.design.circuits();
+        let shape =
+            TableShape { with_head: format == TableFormat::Csv, ..self.shape(format, &circuits) };
+        let mut table = TextTable::create(rows, shape)?;
+        for (at, file) in parts.iter().enumerate() {
+            let part = Part::new(at as u64 + 1, parts.len() as u64)?;
+            self.add_part(&mut table, file, format, part)?;
+        }
+        Ok(())
     }
 
     /// The Parquet file of what stands as text, whole or not at all.
@@ -159,8 +167,8 @@ impl<'a> Sweep<'a> {
             }
             parquet_table::read(file, &self.columns, |row| table.append(row, 0))?;
         } else {
-            let shape =
-                TableShape { with_head: part.number() == 1, ..self.shape(format, &circuits) };
+            let with_head = part.number() == 1 && format == TableFormat::Csv;
+            let shape = TableShape { with_head, ..self.shape(format, &circuits) };
             if TextTable::reopen(file, shape)?.next < circuits.end {
                 return Err(incomplete());
             }
@@ -259,34 +267,4 @@ impl<'a> Sweep<'a> {
         });
         format!("{card:#}\n")
     }
-}
-
-fn exists(out: &Path) -> Error {
-    Error::inconsistent(format!("{} exists and is no sweep that could go on", out.display()))
-        .with_hint("choose another name, or --replace")
-}
-
-fn card_of(out: &Path) -> PathBuf {
-    beside(out, ".sweep.json")
-}
-
-/// Where the rows are written while they come.
-fn rows_of(out: &Path, format: TableFormat) -> PathBuf {
-    match format {
-        TableFormat::Csv | TableFormat::JsonLines => out.to_owned(),
-        TableFormat::Parquet => beside(out, ".rows"),
-    }
-}
-
-fn beside(out: &Path, ending: &str) -> PathBuf {
-    let mut name = out.as_os_str().to_owned();
-    name.push(ending);
-    name.into()
-}
-
-/// Writes a small file whole or not at all.
-fn write_whole(file: &Path, text: &str) -> Result<()> {
-    let unfinished = beside(file, ".unfinished");
-    std::fs::write(&unfinished, text).map_err(|source| Error::io(&unfinished, source))?;
-    std::fs::rename(&unfinished, file).map_err(|source| Error::io(file, source))
 }

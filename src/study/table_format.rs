@@ -2,7 +2,7 @@ use std::path::Path;
 
 use crate::error::{Error, Result};
 
-use super::row_text::{CsvText, JsonLinesText, RowText};
+use super::{CsvText, JsonLinesText, RowText};
 
 /// How a table is kept on disk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -7,8 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Place, Result};
 
-use super::Columns;
-use super::row_text::RowText;
+use super::{Columns, RowText};
 
 /// An open table: whole circuits only, in the order of their numbers.
 #[derive(Debug)]

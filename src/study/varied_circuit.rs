@@ -1,5 +1,5 @@
 use crate::description::{Description, Parameter};
-use crate::error::{Error, Result};
+use crate::error::{Error, Note, Result};
 use crate::regulator::{SolveOptions, Step};
 
 use super::StepOutcome;
@@ -101,6 +101,21 @@ impl VariedCircuit {
             }
             (None, None) => String::new(),
         }
+    }
+
+    /// What has to be said beside every result: what was noticed of the field, and of the description
+    /// as it is solved.
+    #[must_use]
+    pub fn notes(&self) -> Vec<Note> {
+        let mut notes: Vec<Note> = Vec::new();
+        let solved = self.starts.first().into_iter().flat_map(|(_, steps)| steps.iter().flatten());
+        let of_field = self.description.field.iter().flat_map(|setup| setup.notes.clone());
+        for note in solved.flat_map(SolvedStep::notes).chain(of_field) {
+            if !notes.contains(&note) {
+                notes.push(note);
+            }
+        }
+        notes
     }
 
     /// The circuit with these numbers changed, the brightest step first.

@@ -1,7 +1,7 @@
 //! Which tolerance matters on a field, as the physics of open fixtures says.
 
 use loopcrest::description::{Description, Tolerance};
-use loopcrest::study::{Estimate, EstimateOptions, EstimatedOutput, VariedCircuit};
+use loopcrest::study::{CircuitEstimate, EstimateOptions, EstimatedOutput, VariedCircuit};
 
 /// An open fixture's core saturates in every half cycle and puts a spike into the loop: lamps out, up
 /// to one in ten, are behind most of what is open about the crest factor on a dim step, push it up
@@ -12,7 +12,7 @@ fn physics_lamps_out_are_behind_the_crest_factor() {
     let circuit = VariedCircuit::new(&description, &[1]).unwrap();
     let options = EstimateOptions { circuits: 200, pairs: 40, seed: 1 };
     let tolerances = Tolerance::in_use(&description);
-    let estimate = Estimate::of(&circuit, &tolerances, options, &mut ()).unwrap();
+    let estimate = CircuitEstimate::of(&circuit, &tolerances, options, &mut ()).unwrap();
     let step = &estimate.steps[0];
     let crest = step.output(EstimatedOutput::CrestFactor).unwrap();
     let mostly: Vec<&str> =

@@ -78,7 +78,8 @@ fn pinned_sweep_refuses_what_it_cannot_do() {
     assert!(list.lines().all(|line| line.chars().count() <= 80), "{list}");
 }
 
-const SWEEP: [&str; 7] = ["sweep", "--load", "60%", "--sample", "600", "--seed", "3"];
+const SWEEP: [&str; 11] =
+    ["sweep", "--load", "60%", "--step", "5", "--step", "1", "--sample", "300", "--seed", "3"];
 
 fn sweep(folder: &Path, more: &[&str], threads: &str) -> Output {
     let mut arguments = SWEEP.to_vec();

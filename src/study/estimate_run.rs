@@ -1,94 +1,20 @@
+//! An estimate in the making.
+
 use rayon::prelude::*;
 
 use crate::description::{Parameter, Tolerance};
 use crate::error::{Error, Result};
 use crate::uncertainty::{PairedDesign, Stream};
 
-use super::VariedCircuit;
 use super::output_trace::OutputTrace;
-use super::{EstimateOptions, EstimatedOutput, Progress, StepEstimate, StepOutcome, StepState};
-
-/// What the tolerances of a description leave open: intervals for every step, and which tolerance is
-/// behind them.
-///
-/// Monte Carlo with the solver itself: every circuit is solved, nothing is fitted. The same seed gives
-/// the same bytes on any number of threads, and memory does not grow with the number of circuits (see
-/// [`crate::uncertainty::Sample`]).
-///
-/// # Source
-/// JCGM 101:2008 for the propagation of distributions and the probabilistically symmetric interval;
-/// [`crate::uncertainty::VarianceShares`] for the indices.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Estimate {
-    /// Names of the groups of tolerances, in the order of the indices.
-    pub groups: Vec<String>,
-    /// What the tolerances were.
-    pub tolerances: Vec<Tolerance>,
-    /// How it was made.
-    pub options: EstimateOptions,
-    /// The steps, the brightest first.
-    pub steps: Vec<StepEstimate>,
-}
+use super::{
+    EstimateOptions, EstimatedOutput, Progress, StepEstimate, StepOutcome, StepState, VariedCircuit,
+};
 
 /// Circuits between two looks at the progress, and tasks of a block dealt out to threads.
 const BLOCK: u64 = 256;
 /// Points of a convergence trace.
 const MARKS: u64 = 24;
-
-impl Estimate {
-    /// Estimates every step of a circuit.
-    ///
-    /// # Errors
-    /// `OutOfRange` or `Inconsistent` for options that cannot be; `Inconsistent` without a
-    /// tolerance, or when stopped.
-    pub fn of(
-        circuit: &VariedCircuit,
-        tolerances: &[Tolerance],
-        options: EstimateOptions,
-        progress: &mut dyn Progress,
-    ) -> Result<Self> {
-        options.check()?;
-        if tolerances.is_empty() {
-            return Err(Error::inconsistent("there is no tolerance to estimate from")
-                .with_hint("add a [[tolerance]], or leave out `generic-tolerances = false`"));
-        }
-        let (groups, group_of) = grouped(tolerances);
-        let design = PairedDesign::new(Stream::new(options.seed), options.pairs, group_of);
-        let mut run = Run {
-            circuit,
-            tolerances,
-            design,
-            counts: vec![Counts::default(); circuit.steps().len()],
-            traces: traces(circuit, groups.len()),
-            plain: 0,
-            done: 0,
-            total: options.circuits + options.pairs * groups.len() as u64,
-            mark_every: (options.circuits / MARKS).max(1),
-        };
-        run.pairs(options.pairs, progress)?;
-        run.rest(options.circuits, progress)?;
-        Ok(Self { groups, tolerances: tolerances.to_vec(), options, steps: run.finish() })
-    }
-
-    /// "step 1: crest factor 1.62, 95 % between 1.55 and 1.71, mostly lamps out".
-    ///
-    /// The first number is the median. `None` when too few circuits hold the step.
-    #[must_use]
-    pub fn sentence(&self, step: &StepEstimate) -> Option<String> {
-        let crest = step.output(EstimatedOutput::CrestFactor)?;
-        let groups: Vec<&str> =
-            crest.mostly().into_iter().map(|group| self.groups[group].as_str()).collect();
-        let mostly = match (groups.as_slice(), &crest.indices) {
-            ([], Some(_)) => ", no two inputs behind most of it".to_owned(),
-            ([], None) => String::new(),
-            (groups, _) => format!(", mostly {}", groups.join(" and ")),
-        };
-        Some(format!(
-            "step {}: crest factor {:.2}, 95 % between {:.2} and {:.2}{mostly}",
-            step.step, crest.median, crest.low.value, crest.high.value
-        ))
-    }
-}
 
 /// Names of the groups in the order they come, and the group of each tolerance.
 fn grouped(tolerances: &[Tolerance]) -> (Vec<String>, Vec<usize>) {
@@ -119,7 +45,7 @@ struct Counts {
 
 /// An estimate in the making. Circuits are solved in blocks on all processors, and added up one after
 /// the other.
-struct Run<'a> {
+pub(super) struct EstimateRun<'a> {
     circuit: &'a VariedCircuit,
     tolerances: &'a [Tolerance],
     design: PairedDesign,
@@ -131,7 +57,28 @@ struct Run<'a> {
     mark_every: u64,
 }
 
-impl Run<'_> {
+impl<'a> EstimateRun<'a> {
+    /// A run before its first circuit, and the names of the groups of tolerances.
+    pub(super) fn new(
+        circuit: &'a VariedCircuit,
+        tolerances: &'a [Tolerance],
+        options: EstimateOptions,
+    ) -> (Vec<String>, Self) {
+        let (groups, group_of) = grouped(tolerances);
+        let run = Self {
+            circuit,
+            tolerances,
+            design: PairedDesign::new(Stream::new(options.seed), options.pairs, group_of),
+            counts: vec![Counts::default(); circuit.steps().len()],
+            traces: traces(circuit, groups.len()),
+            plain: 0,
+            done: 0,
+            total: options.circuits + options.pairs * groups.len() as u64,
+            mark_every: (options.circuits / MARKS).max(1),
+        };
+        (groups, run)
+    }
+
     fn solve(&self, row: &[f64]) -> Result<Vec<StepOutcome>> {
         let changes: Vec<(&Parameter, f64)> = self
             .tolerances
@@ -143,7 +90,7 @@ impl Run<'_> {
     }
 
     /// Pairs with their mixed circuits; both circuits of a pair belong to the plain sample.
-    fn pairs(&mut self, pairs: u64, progress: &mut dyn Progress) -> Result<()> {
+    pub(super) fn pairs(&mut self, pairs: u64, progress: &mut dyn Progress) -> Result<()> {
         let groups = self.design.groups() as u64;
         let size = (BLOCK / (groups + 2)).max(1);
         let mut first = 0;
@@ -174,7 +121,7 @@ impl Run<'_> {
     }
 
     /// The rest of the plain sample.
-    fn rest(&mut self, circuits: u64, progress: &mut dyn Progress) -> Result<()> {
+    pub(super) fn rest(&mut self, circuits: u64, progress: &mut dyn Progress) -> Result<()> {
         while self.plain < circuits {
             let (first, last) = (self.plain, (self.plain + BLOCK).min(circuits));
             let solved: Vec<Vec<StepOutcome>> = (0..(last - first) as usize)
@@ -229,7 +176,7 @@ impl Run<'_> {
         }
     }
 
-    fn finish(self) -> Vec<StepEstimate> {
+    pub(super) fn finish(self) -> Vec<StepEstimate> {
         let circuits = self.plain;
         let steps = self.circuit.steps().iter().zip(self.counts).zip(self.traces);
         steps
