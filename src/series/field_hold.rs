@@ -2,7 +2,7 @@
 
 use crate::circuit::Symmetry;
 use crate::error::{Error, ErrorKind, Result};
-use crate::regulator::{OperatingPoint, Regulated, ResonantRegulator, SolveOptions};
+use crate::regulator::{OperatingPoint, ReachSide, Regulated, ResonantRegulator, SolveOptions};
 
 use super::{FieldAnswer, FieldLoad, FieldPoint, FieldReach};
 
@@ -31,6 +31,71 @@ impl FieldLoad {
         options: &SolveOptions,
     ) -> Result<FieldAnswer> {
         let options = self.options(options);
+        let answer = self.settle(regulator, target_a, start, &options);
+        match &answer {
+            Err(error) if matches!(error.kind(), ErrorKind::NotConverged { .. }) => {
+                match self.climb(regulator, target_a, &options) {
+                    Some(climbed) => Ok(climbed),
+                    None => answer,
+                }
+            }
+            _ => answer,
+        }
+    }
+
+    /// The slow and safe way, for fields near the end of the regulator's reach: from a current that
+    /// is held up to the target, each point from the one before. Where the current cannot be raised
+    /// any more although the reactor is all but switched off, the last one held is the limit.
+    fn climb(
+        &self,
+        regulator: &ResonantRegulator,
+        target_a: f64,
+        options: &SolveOptions,
+    ) -> Option<FieldAnswer> {
+        const FIRST_RATIOS: [f64; 3] = [0.7, 0.5, 0.3];
+        const SMALLEST_RATIO: f64 = 1e-3;
+        const ALL_BUT_OFF_RAD: f64 = 165.0 * std::f64::consts::PI / 180.0;
+        let mut quick = *options;
+        quick.shooting.attempts = 0;
+        let (mut ratio, mut last) = FIRST_RATIOS.into_iter().find_map(|ratio| {
+            let answer = self.settle(regulator, ratio * target_a, None, options).ok()?;
+            Some((ratio, answer.held()?))
+        })?;
+        let mut step = 0.1;
+        while ratio < 1.0 {
+            let next = f64::min(1.0, ratio + step);
+            match self.settle(regulator, next * target_a, Some(&last), &quick) {
+                Ok(FieldAnswer::Held(point)) => (ratio, last) = (next, *point),
+                // Beyond a current that lies below the target: beyond the target as well.
+                Ok(FieldAnswer::OutOfReach(reach)) if reach.side == ReachSide::AboveHighest => {
+                    return Some(FieldAnswer::OutOfReach(Box::new(FieldReach {
+                        target_a,
+                        ..*reach
+                    })));
+                }
+                _ if step > SMALLEST_RATIO => step *= 0.5,
+                _ if last.delay_rad() > ALL_BUT_OFF_RAD => {
+                    return Some(FieldAnswer::OutOfReach(Box::new(FieldReach {
+                        target_a,
+                        limit_a: last.operating.sensed_a(),
+                        side: ReachSide::AboveHighest,
+                        nearest: last,
+                    })));
+                }
+                _ => return None,
+            }
+        }
+        Some(FieldAnswer::Held(Box::new(last)))
+    }
+
+    /// Operating points and resistances in turn until they agree.
+    fn settle(
+        &self,
+        regulator: &ResonantRegulator,
+        target_a: f64,
+        start: Option<&FieldPoint>,
+        options: &SolveOptions,
+    ) -> Result<FieldAnswer> {
         let rated_w = regulator.values.rated_power_w;
         let mut load = self.clone();
         load.assume(target_a, start);
@@ -38,7 +103,7 @@ impl FieldLoad {
         let mut worst = f64::INFINITY;
         for round in 0..ROUNDS {
             let warm = last.as_ref().or_else(|| start.map(|point| &point.operating));
-            let operating = match regulator.hold(&load, target_a, warm, &options)? {
+            let operating = match regulator.hold(&load, target_a, warm, options)? {
                 Regulated::Held(point) => *point,
                 Regulated::OutOfReach(reach) => {
                     let nearest = FieldPoint::new(load, reach.nearest, rated_w, round + 1)?;

@@ -216,6 +216,28 @@ fn law_a_warm_start_ends_where_a_cold_one_does() {
     assert!((found / cold.groups[0].secondary_rms_a.unwrap() - 1.0).abs() < 1e-7);
 }
 
+/// Fields beyond the reach of the top step whose end of the delay's range has no solution of its own
+/// that is found from nothing: found by other seeds of the test above, they gave an error.
+#[test]
+fn law_the_limit_of_an_overloaded_field_is_told_as_well() {
+    for (counts, out, length_m) in [
+        ((40, 25), 0.265_267_885, 8195.804),
+        ((58, 48), 0.226_271_567, 8841.274),
+        ((56, 27), 0.261_797_848, 3248.418),
+    ] {
+        let groups =
+            vec![lamps("approach", counts.0, 200.0, 200.0), lamps("edge", counts.1, 45.0, 45.0)];
+        let field = Field { groups, cable: vec![cable(length_m)], fault: None };
+        let load = FieldLoad::with_open_ratio(&field, &generic(), out, LampsOut::EveryGroup);
+        let answer = load.unwrap().hold(&generic(), 6.6, None, &SolveOptions::default());
+        let FieldAnswer::OutOfReach(reach) = answer.unwrap() else { panic!("held {counts:?}") };
+        eprintln!("{counts:?} {} {}", reach.limit_a, reach.nearest.delay_rad().to_degrees());
+        assert!(reach.limit_a < 6.6 && reach.limit_a > 3.0, "{counts:?}: {}", reach.limit_a);
+        assert!(reach.nearest.delay_rad() > 165_f64.to_radians());
+        assert!((reach.nearest.output_rms_a() / reach.limit_a - 1.0).abs() < 1e-6);
+    }
+}
+
 /// One thread or two: the same bits.
 #[test]
 fn law_tables_of_fields_do_not_depend_on_the_threads() {
