@@ -44,7 +44,7 @@ impl Moment {
     }
 
     /// Seconds from another moment to this one.
-    fn since_s(&self, other: &Self) -> f64 {
+    pub(super) fn since_s(&self, other: &Self) -> f64 {
         (self.whole_s - other.whole_s) as f64 + (self.fraction_s - other.fraction_s)
     }
 }

@@ -19,8 +19,8 @@ use super::{field_csv, field_figures, quantities, regulated, table};
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  loopcrest field\n  \
-                        loopcrest field circuit.toml --measured 6.52A 2880V\n  \
-                        loopcrest field circuit.toml --out field\n\n\
+                        loopcrest field bench.toml --measured 6.52A 920V\n  \
+                        loopcrest field bench.toml --out field\n\n\
                         Exit code 1 when a step cannot be held or a reading is not satisfactory.")]
 pub(super) struct FieldArgs {
     /// Description file with a [regulator] and a [field]; the invented example when left out

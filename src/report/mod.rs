@@ -62,9 +62,6 @@ pub use fit_document::{
     FitCapturePart, FitCombinationPart, FitDocument, FitEstimatePart, FitPredictionPart, FitSetting,
     StepEstimatePart, TolerancePart, circuit_words,
 };
-pub use field_document::{
-    FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
-};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,

@@ -259,5 +259,5 @@ impl Clock {
 
 /// How a text was understood.
 fn text_layout(record: &Record) -> &Layout {
-    &record.layout
+    record.layout.text().expect("a text source is made of a record of text")
 }
