@@ -22,7 +22,7 @@ impl Header {
     pub(super) fn read(found: &Found, beside: &[StringRecord]) -> Self {
         let rows = &found.header;
         let text_cells = |row: &StringRecord| {
-            if row.len() == 1 && row[0].contains([':', '=']) {
+            if row.len() == 1 && key_and_value(&row[0]).is_some() {
                 return 0;
             }
             let cells = found.data.iter().filter_map(|column| row.get(*column));
@@ -94,8 +94,8 @@ impl Header {
         }
         let rest = cells[1..].iter().copied().filter(|cell| !cell.is_empty()).collect::<Vec<_>>();
         if rest.is_empty() {
-            if let Some((key, value)) = key.split_once([':', '=']) {
-                self.pair(key.trim(), value.trim());
+            if let Some((key, value)) = key_and_value(key) {
+                self.pair(key, value);
             }
         } else {
             self.pair(key, &rest.join(" "));
@@ -110,6 +110,18 @@ impl Header {
             }
         }
     }
+}
+
+/// Key and value in one cell: `Source: CH1`, and above a single column, where the separator of the
+/// header stands in no row of data, `Sample Interval,5.0E-04` or `Vertical Units;A`.
+fn key_and_value(cell: &str) -> Option<(&str, &str)> {
+    let marked = cell.split_once([':', '=']);
+    let (key, value) = marked.or_else(|| {
+        cell.split_once([',', ';', '\t']).filter(|(key, value)| {
+            crate::units::parse_number(value).is_some() || plain(key).contains("unit")
+        })
+    })?;
+    Some((key.trim(), value.trim()))
 }
 
 fn cells_of<'r>(

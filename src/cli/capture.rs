@@ -63,7 +63,7 @@ fn explained(origin: &CaptureOrigin) -> Result<Outcome> {
     let opened = origin.open();
     let (parts, mut notes) = match &opened {
         Ok(opened) => (explain_recorded(&opened.value), opened.notes.clone()),
-        Err(_) => (explain(&record, channel, &origin.channel), noted.notes),
+        Err(_) => (explain(&record, channel, &origin.reading, &origin.channel), noted.notes),
     };
     let mut text = format!("{}\n", origin.file.display());
     for part in parts {

@@ -3,9 +3,13 @@ use serde::Serialize;
 
 use super::wording::plain_number;
 use crate::capture::{
-    ArrayLayout, Channel, ChannelOptions, Cut, FileLayout, FullScale, Layout, Record, Recorded,
-    Side, SoundLayout, Timing, TimingSource, TransientLayout,
+    ArrayLayout, Channel, ChannelOptions, ColumnChoice, Cut, FileLayout, FullScale, Layout,
+    ReadOptions, Record, Recorded, Side, SoundLayout, TimeColumn, Timing, TimingSource,
+    TransientLayout,
 };
+
+/// What a decision rests on when the options made it.
+const CALLER: &str = "given by option";
 
 /// One decision made while a file was read.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -34,7 +38,7 @@ impl ExplainedPart {
     fn period(cut: &Cut) -> Self {
         let from = match cut.frequency_standard_uncertainty_hz {
             Some(_) => "the samples",
-            None => "the caller",
+            None => CALLER,
         };
         let found = format!(
             "{:.5} Hz, {:.3} samples in a period, {} whole periods from sample {}",
@@ -49,19 +53,25 @@ impl ExplainedPart {
 pub fn explain(
     record: &Record,
     channel: Option<&Channel>,
+    reading: &ReadOptions,
     options: &ChannelOptions,
 ) -> Vec<ExplainedPart> {
     let format = record.layout.format().words();
     let mut parts = vec![ExplainedPart::new("format", format, "the content", None)];
     match &record.layout {
-        FileLayout::Text(layout) => text(layout, &mut parts),
+        FileLayout::Text(layout) => text(layout, reading, &mut parts),
         FileLayout::Transient(layout) => transient(layout, &mut parts),
         FileLayout::Sound(layout) => parts.push(sound(layout)),
         FileLayout::Array(layout) => parts.push(array(layout)),
     }
     parts.push(match channel {
         Some(channel) => {
-            ExplainedPart::new("channel", named(channel), "name and unit", Some("--column"))
+            let from = match options.column {
+                ColumnChoice::Auto if record.channels.len() == 1 => "the only one",
+                ColumnChoice::Auto => "name and unit",
+                _ => CALLER,
+            };
+            ExplainedPart::new("channel", named(channel), from, Some("--column"))
         }
         None => {
             ExplainedPart::new("channel", "none stands out", "names and units", Some("--column"))
@@ -92,24 +102,30 @@ pub fn explain(
 /// Every decision up to whole periods.
 #[must_use]
 pub fn explain_recorded(recorded: &Recorded) -> Vec<ExplainedPart> {
-    let mut parts = explain(&recorded.record, Some(&recorded.channel), &recorded.channel_options);
+    let mut parts = explain(
+        &recorded.record,
+        Some(&recorded.channel),
+        &recorded.reading,
+        &recorded.channel_options,
+    );
     parts.push(ExplainedPart::period(&recorded.cut));
     parts
 }
 
-fn text(layout: &Layout, parts: &mut Vec<ExplainedPart>) {
-    parts.push(ExplainedPart::new("encoding", layout.encoding.words(), "the bytes", None));
+fn text(layout: &Layout, reading: &ReadOptions, parts: &mut Vec<ExplainedPart>) {
+    let from = |given: bool, found: &'static str| if given { CALLER } else { found };
     let tried = "every one tried on the rows";
+    parts.push(ExplainedPart::new("encoding", layout.encoding.words(), "the bytes", None));
     parts.push(ExplainedPart::new(
         "separator",
         layout.separator.words(),
-        tried,
+        from(reading.separator.is_some(), tried),
         Some("--separator"),
     ));
     parts.push(ExplainedPart::new(
         "decimal mark",
         layout.decimal_mark.words(),
-        tried,
+        from(reading.decimal_mark.is_some(), tried),
         Some("--decimal"),
     ));
     let first = format!("line {}", layout.first_data_line);
@@ -118,7 +134,7 @@ fn text(layout: &Layout, parts: &mut Vec<ExplainedPart>) {
     parts.push(ExplainedPart::new(
         "time column",
         time,
-        "name, unit or content",
+        from(reading.time_column != TimeColumn::default(), "name, unit or content"),
         Some("--time-column, --time-unit"),
     ));
 }
@@ -172,7 +188,7 @@ fn array(layout: &ArrayLayout) -> ExplainedPart {
 fn unit(channel: &Channel, options: &ChannelOptions) -> ExplainedPart {
     let change = Some("--unit");
     match (&options.unit, options.full_scale, &channel.unit) {
-        (Some(unit), _, _) => ExplainedPart::new("unit", unit.as_str(), "the caller", change),
+        (Some(unit), _, _) => ExplainedPart::new("unit", unit.as_str(), CALLER, change),
         (None, Some(FullScale::CurrentA(_)), _) => {
             ExplainedPart::new("unit", "A", "the full scale given", Some("--full-scale"))
         }
@@ -213,8 +229,8 @@ fn scale(channel: &Channel, options: &ChannelOptions) -> Vec<ExplainedPart> {
         ));
     }
     let full = match (scale.full_scale, options.full_scale) {
-        (_, Some(FullScale::CurrentA(value))) => Some((format!("{value} A"), "the caller")),
-        (_, Some(FullScale::VoltageV(value))) => Some((format!("{value} V"), "the caller")),
+        (_, Some(FullScale::CurrentA(value))) => Some((format!("{value} A"), CALLER)),
+        (_, Some(FullScale::VoltageV(value))) => Some((format!("{value} V"), CALLER)),
         (Some(largest), None) => {
             Some((format!("the number {largest}"), "the format: the file knows no amperes"))
         }
@@ -225,7 +241,7 @@ fn scale(channel: &Channel, options: &ChannelOptions) -> Vec<ExplainedPart> {
     }
     if let Some(v_per_a) = options.clamp_v_per_a {
         let found = format!("{v_per_a} V/A");
-        parts.push(ExplainedPart::new("clamp", found, "the caller", Some("--clamp")));
+        parts.push(ExplainedPart::new("clamp", found, CALLER, Some("--clamp")));
     }
     parts
 }
@@ -236,7 +252,7 @@ fn rate(timing: Option<&Timing>) -> ExplainedPart {
         return ExplainedPart::new("sample rate", "unknown", "the file gives none", change);
     };
     let from = match timing.source {
-        TimingSource::Caller => "the caller",
+        TimingSource::Caller => CALLER,
         TimingSource::EvenStamps => "even time stamps",
         TimingSource::FirstAndLastStamp => "count, first and last of uneven time stamps",
         TimingSource::Header => "written in the file",

@@ -122,14 +122,17 @@ impl TransientFile {
         for (at, channel) in self.channels.iter().enumerate() {
             let (factor, offset) = channel.linear(self.kind);
             let most = self.kind.largest();
+            let (low, high) = match self.kind {
+                DataKind::Float32 => (format!("{:e}", -most), format!("{most:e}")),
+                _ => (format!("{}", -most), format!("{most}")),
+            };
             let side = if channel.side == Side::Primary { 'P' } else { 'S' };
             let (primary, secondary) = channel.rated;
             text += &format!(
-                "{},{},,,{},{factor:e},{offset:e},0,{:e},{most:e},{primary},{secondary},{side}\r\n",
+                "{},{},,,{},{factor:e},{offset:e},0,{low},{high},{primary},{secondary},{side}\r\n",
                 at + 1,
                 channel.name,
-                channel.unit,
-                -most
+                channel.unit
             );
         }
         for number in 1..=status {
