@@ -73,10 +73,10 @@ pub use comtrade::{
 pub use cut::Cut;
 pub use cut_options::CutOptions;
 pub use decode::Encoding;
+pub use events::{Event, EventKind};
 pub use file_layout::FileLayout;
 pub use format::Format;
 pub use full_scale::FullScale;
-pub use events::{Event, EventKind};
 pub use layout::{DecimalMark, Layout, Separator};
 pub use limits::Limits;
 pub use periods::{

@@ -1,8 +1,8 @@
 use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
-use crate::meter::{Meter, SimulatedReading};
 use crate::identify::FittedCapture;
+use crate::meter::{Meter, SimulatedReading};
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
     current_figure, drawable, error_figure, fit_figure, harmonics_figure, intervals_figure,

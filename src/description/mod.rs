@@ -43,5 +43,5 @@ pub use field_setup::FieldSetup;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
 pub use parameter::Parameter;
 pub use regulator_setup::RegulatorSetup;
-pub use tolerance::Tolerance;
 pub use sheet_text::sheet_text;
+pub use tolerance::Tolerance;

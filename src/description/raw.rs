@@ -6,8 +6,8 @@ use toml::Spanned;
 use super::quantity::{
     Amperes, ColumnWord, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
 };
-use super::raw_tolerance::RawTolerance;
 use super::raw_sheet::RawSheet;
+use super::raw_tolerance::RawTolerance;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::quantity::{Amperes, DegreesCelsius, Counts, Hertz, PerKelvin, Ratio, Seconds, Volts};
+use super::quantity::{Amperes, Counts, DegreesCelsius, Hertz, PerKelvin, Ratio, Seconds, Volts};
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]

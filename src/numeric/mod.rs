@@ -20,5 +20,5 @@ pub use brent::root_between;
 pub use eigen::eigenvalues;
 pub use least_squares::{LeastPoint, LeastSquares, SearchOptions, least_squares};
 pub use lu::Lu;
-pub use quadrature::integral;
 pub use normal_matrix::NormalMatrix;
+pub use quadrature::integral;

@@ -67,9 +67,9 @@ pub use axis::{Axis, Tick};
 pub use branches::branches_figure;
 pub use callout::Callout;
 pub use contrast::contrast_figure;
-pub use crest_map::crest_map_figure;
 #[cfg(feature = "study")]
 pub use convergence::convergence_figure;
+pub use crest_map::crest_map_figure;
 pub use current::current_figure;
 pub use drawing::Drawing;
 pub use element::{Element, TextRun};

@@ -48,19 +48,18 @@ pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
-pub use field_document::{
-    FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
-};
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
-    StepEstimatePart, TolerancePart,
+    StepEstimatePart, TolerancePart, circuit_words,
 };
-pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use event_part::EventPart;
+pub use explained_part::{ExplainedPart, explain, explain_recorded};
+pub use field_document::{
+    FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
+};
 pub use fit_document::{
     FitCapturePart, FitCombinationPart, FitDocument, FitEstimatePart, FitPredictionPart, FitSetting,
-    StepEstimatePart, TolerancePart, circuit_words,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{

@@ -65,4 +65,3 @@ pub use shape::Shape;
 pub use tolerance::Tolerance;
 pub use validation::Validation;
 pub use variance_shares::VarianceShares;
-

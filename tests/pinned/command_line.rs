@@ -325,10 +325,17 @@ fn pinned_every_example_of_every_help_runs() {
     assert!(lines.len() >= 20, "only {} examples were found", lines.len());
     for line in lines {
         let solved = [
-            "operate", "loads", "transient", "contrast", "follow", "reading", "field", "lamps-out",
+            "operate",
+            "loads",
+            "transient",
+            "contrast",
+            "follow",
+            "reading",
+            "field",
+            "lamps-out",
         ]
-            .iter()
-            .any(|c| line.contains(c));
+        .iter()
+        .any(|c| line.contains(c));
         bench.write("bench.toml", if solved { Description::EMBEDDED_TEXT } else { DRAWN });
         bench.write("scope.csv", &format!("time,CH1,CH2\ns,V,V\n{voltage}"));
         bench.write("logger.txt", &format!("current\n{plain}"));
