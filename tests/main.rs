@@ -36,10 +36,10 @@ mod exact {
 mod law {
     mod bad_input;
     mod capture;
-    mod capture_formats;
-    mod capture_text;
     mod capture_events;
+    mod capture_formats;
     mod capture_stream;
+    mod capture_text;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;
@@ -49,14 +49,12 @@ mod law {
     mod field;
     mod field_description;
     mod field_plots;
-    mod load_comparison;
     mod fuzz;
     mod identify;
-    mod layers;
-    mod meter_description;
     mod instrument;
     mod layers;
     mod load_comparison;
+    mod meter_description;
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
@@ -78,15 +76,11 @@ mod published {
     pub(crate) mod sources;
 
     mod bands;
-    pub(crate) mod sensitivity;
     mod clamp_class;
     mod conductors;
     mod decision;
-    mod load_calculation;
-    mod clamp_class;
-    mod decision;
-    mod uncertainty;
     mod least_squares;
+    mod load_calculation;
     mod uncertainty;
 }
 mod physics {
@@ -102,18 +96,16 @@ mod physics {
 mod cross {
     mod capture;
     mod capture_command;
-    mod field_ngspice;
-    mod field_rows;
     mod capture_formats;
-    mod comtrade_reader;
     mod capture_periods;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
     mod circuit_transient;
-    mod meter_front_end;
+    mod comtrade_reader;
     mod field_ngspice;
     mod field_rows;
+    mod meter_front_end;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
@@ -125,8 +117,8 @@ mod pinned {
     mod command_line;
     mod field_commands;
     mod fit_command;
-    mod plots;
     mod meter_commands;
+    mod plots;
     mod record_commands;
     mod regulator_commands;
     mod regulator_effort;
