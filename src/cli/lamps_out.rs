@@ -28,8 +28,8 @@ type Cell = fn(&LampsOutPointPart) -> Option<String>;
 #[derive(Debug, Args)]
 #[command(group(ArgGroup::new("shape").args(["crest", "average_ratio"]).requires("uncertainty")))]
 #[command(after_help = "Examples:\n  loopcrest lamps-out\n  \
-                        loopcrest lamps-out circuit.toml --group \"edge lights\"\n  \
-                        loopcrest lamps-out circuit.toml --step 1 --crest 1.62 --uncertainty 0.02\n  \
+                        loopcrest lamps-out bench.toml --group \"edge lights\"\n  \
+                        loopcrest lamps-out bench.toml --step 1 --crest 1.62 --uncertainty 0.02\n  \
                         loopcrest lamps-out --step 2 --average-ratio 97% --uncertainty 0.5%")]
 pub(super) struct LampsOutArgs {
     /// Description file with a [regulator] and a [field]; the invented example when left out
@@ -139,8 +139,7 @@ fn text(document: &LampsOutDocument) -> String {
         Some(group) => format!("of the group \"{group}\""),
         None => "of every group".to_owned(),
     };
-    let _ =
-        writeln!(text, "\nOut: share of open secondaries {of}; above each column step and nominal");
+    let _ = writeln!(text, "\nOut: share of open secondaries {of}. Columns: step and nominal.");
     let tables: [(&str, Cell); 4] = [
         ("crest factor", |point| point.crest_factor.map(|crest| format!("{crest:.3}"))),
         ("error of an average-responding meter", |point| point.average_error_ratio.map(percent)),

@@ -57,7 +57,7 @@ pub fn crest_map_figure(sweeps: &[LampsOutSweep], origin: &str) -> Figure {
     let scale = Scale::of(sweeps);
     let caption = lesson(sweeps);
     let top_px = content_top_px(&caption, &[]) + 38.0;
-    let area = Rect::new(150.0, top_px, 950.0, BOTTOM_PX);
+    let area = Rect::new(150.0, top_px, 920.0, BOTTOM_PX);
     let shares: Vec<f64> = sweeps
         .first()
         .map_or_else(Vec::new, |sweep| sweep.points.iter().map(|point| point.open_ratio).collect());
@@ -129,7 +129,7 @@ fn legend(scale: &Scale, top_px: f64) -> Panel {
     let mut y = Axis::numbers("peak", "RMS values", from, to, usize::from(DEGREES)).without_grid();
     y.ticks = ticks::at((0..=DEGREES).map(|degree| scale.edge(degree)), 2);
     Panel {
-        area: Rect::new(1085.0, top_px, 1135.0, BOTTOM_PX),
+        area: Rect::new(1055.0, top_px, 1105.0, BOTTOM_PX),
         x: Axis::bare(0.0, 1.0),
         y,
         items: areas.collect(),
