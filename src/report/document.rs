@@ -1,7 +1,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument, LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument, TransientDocument};
+use super::{
+    CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument,
+    LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument, ShapeDocument,
+    StepsDocument, SurveyDocument, TransientDocument,
+};
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
 #[derive(Debug, Serialize, JsonSchema)]
