@@ -324,7 +324,7 @@ fn pinned_every_example_of_every_help_runs() {
     let lines: Vec<String> = helps.iter().flat_map(|help| examples(help)).collect();
     assert!(lines.len() >= 20, "only {} examples were found", lines.len());
     for line in lines {
-        let solved = ["operate", "loads", "transient", "contrast", "follow"]
+        let solved = ["operate", "loads", "transient", "contrast", "follow", "estimate", "sweep"]
             .iter()
             .any(|c| line.contains(c));
         bench.write("bench.toml", if solved { Description::EMBEDDED_TEXT } else { DRAWN });
