@@ -19,8 +19,8 @@ use super::{figures, regulated, table, varied};
 
 /// What the tolerances leave open: intervals for every step, and which input is behind them.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  loopcrest estimate\n  \
-                        loopcrest estimate bench.toml --circuits 10000 --out estimate\n  \
+#[command(after_help = "Examples:\n  loopcrest estimate --step 1 --circuits 300 --pairs 40\n  \
+                        loopcrest estimate bench.toml --circuits 400 --pairs 40 --out estimate\n  \
                         loopcrest estimate bench.toml --step 1 --load 60% --pairs 0\n\n\
                         Tolerances stand in the description as [[tolerance]]; where it says nothing, \
                         defaults of ours are taken.")]

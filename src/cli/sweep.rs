@@ -17,10 +17,10 @@ use super::{regulated, table, varied};
 /// Many circuits as one table: a grid over parameters, or a random sample of the tolerances.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
-            loopcrest sweep --over regulator.load=2%..100%/50 --over supply.voltage=90%..110%/21 \
+            loopcrest sweep --over regulator.load=2%..100%/9 --over supply.voltage=90%..110%/5 \
             --load 2% --out map.csv\n  \
-            loopcrest sweep bench.toml --over field.open-share=0%..40%/41 --out lamps.parquet\n  \
-            loopcrest sweep bench.toml --sample 100000 --part 3/16 --out part3.jsonl\n  \
+            loopcrest sweep bench.toml --over field.open-share=0%..40%/9 --out lamps.parquet\n  \
+            loopcrest sweep bench.toml --sample 1000 --part 3/16 --out part3.jsonl\n  \
             loopcrest sweep --list\n\n\
             A sweep that was interrupted goes on where it stopped when it is run again. Parts one \
             behind the other are the whole table: only the first part of a CSV has a head. --join \

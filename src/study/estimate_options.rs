@@ -14,7 +14,7 @@ pub struct EstimateOptions {
 
 impl Default for EstimateOptions {
     fn default() -> Self {
-        Self { circuits: 1000, pairs: 256, seed: 1 }
+        Self { circuits: 1000, pairs: 128, seed: 1 }
     }
 }
 
