@@ -85,4 +85,5 @@ mod pinned {
     mod plots;
     mod regulator_commands;
     mod regulator_effort;
+    mod verdicts;
 }
