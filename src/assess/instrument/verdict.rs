@@ -103,7 +103,7 @@ impl Verdict {
         }
         match self.set_band {
             Some(set_band) if self.suitability != Suitability::NotFit => {
-                format!("{sentence}; it must show {} to {} A", set_band.low_a, set_band.high_a)
+                format!("{sentence}; it must show {}", set_band.words())
             }
             _ => sentence,
         }
