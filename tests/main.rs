@@ -123,4 +123,5 @@ mod pinned {
     mod regulator_commands;
     mod regulator_effort;
     mod study_commands;
+    mod verdicts;
 }

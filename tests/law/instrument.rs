@@ -9,7 +9,7 @@ use loopcrest::meter::{
     Archetype, Bandwidth, Certificate, MeasurementCategory, Sheet, VoltageCategory,
 };
 use loopcrest::regulator::{BandSet, CircuitClass, StepTable};
-use loopcrest::uncertainty::decision::Limits;
+use loopcrest::uncertainty::decision::{Knowledge, Limits};
 use loopcrest::uncertainty::{MonteCarlo, Validation};
 use loopcrest::waveform::{Harmonic, Shape};
 
@@ -172,6 +172,32 @@ fn law_budget_of_a_reading_agrees_with_trials() {
         assert!(off.abs() < 5e-3, "u by trials is off by {off}: four deviations are 3e-3");
         let validation = Validation::new(&budget, &run, 0.95, 1).unwrap();
         assert!(validation.holds(), "{}: {validation:?}", archetype.key());
+    }
+}
+
+/// The closed shape that set-bands are made from gives the probability that trials give.
+#[test]
+fn law_probability_by_shape_agrees_with_trials() {
+    let terms = Terms::default();
+    let monte_carlo = MonteCarlo::default().with_trials(400_000);
+    for archetype in [Archetype::PrecisionTrueRmsClamp, Archetype::GeneralTrueRmsClamp] {
+        let sheet = archetype.sheet();
+        for step in [&steps(None)[0], &steps(None)[4]] {
+            let readings = instrument(sheet.clone()).read_all(&step.signals()).unwrap();
+            let reading = CorrectedReading::new(&sheet, &readings, 60.0, &terms).unwrap();
+            let band = step.step().band;
+            let limits = Limits::between(band.low_a(), band.high_a()).unwrap();
+            for share in [0.1, 0.5, 0.8] {
+                let shown_a = band.low_a() + share * (band.high_a() - band.low_a());
+                let trials =
+                    Knowledge::Sampled(reading.trials(shown_a, &monte_carlo).unwrap().sampled);
+                let by_trials = trials.conformance_probability(&limits);
+                let by_shape = reading.knowledge(shown_a).conformance_probability(&limits);
+                // Four deviations of a share of 400,000 are 0.003; the rest of the sum, itself made
+                // of rectangles, is taken as normal.
+                assert!((by_trials - by_shape).abs() < 0.01, "{by_trials} and {by_shape}");
+            }
+        }
     }
 }
 
