@@ -7,13 +7,17 @@
 //! 3 not converged, 4 files; `--json` prints the same numbers as the tables.
 
 mod args;
+mod budget;
 mod capture;
+mod compare;
 mod complain;
 mod completions;
 mod console;
 mod contrast;
 mod figures;
+mod fitness;
 mod follow;
+mod instruments;
 mod judge;
 mod loads;
 mod meters;
@@ -23,6 +27,7 @@ mod quantities;
 mod reading;
 mod readings;
 mod regulated;
+mod requirement;
 mod schema;
 mod shape;
 mod starter;
@@ -67,6 +72,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Transient(args) => transient::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Reading(args) => reading::run(&args, json),
+        Command::Fitness(args) => fitness::run(&args, json),
+        Command::Budget(args) => budget::run(&args, json),
+        Command::Requirement(args) => requirement::run(&args, json),
+        Command::Compare(args) => compare::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),

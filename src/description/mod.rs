@@ -13,6 +13,7 @@ mod description;
 mod equipment_reader;
 mod meter_reader;
 mod origin;
+mod possible_currents;
 mod quantity;
 mod raw;
 mod raw_sheet;

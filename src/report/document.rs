@@ -2,9 +2,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{
-    CaptureDocument, ContrastDocument, FollowDocument, LoadsDocument, MeterReadingDocument,
-    MetersDocument, OperatingDocument, ShapeDocument, StepsDocument, SurveyDocument,
-    TransientDocument,
+    BudgetDocument, CaptureDocument, ComparisonDocument, ContrastDocument, FitnessDocument,
+    FollowDocument, LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument,
+    RequirementDocument, ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -29,6 +29,14 @@ pub enum Document {
     Follow(Box<FollowDocument>),
     /// What one meter with a data sheet shows, and why.
     MeterReading(Box<MeterReadingDocument>),
+    /// Real meters against the steps.
+    Fitness(Box<FitnessDocument>),
+    /// The uncertainty budget of one reading.
+    Budget(Box<BudgetDocument>),
+    /// What to buy.
+    Requirement(Box<RequirementDocument>),
+    /// Many meters at many steps of many circuits.
+    Comparison(Box<ComparisonDocument>),
     /// Kinds of meter to begin from.
     Meters(Box<MetersDocument>),
     /// Step tables.

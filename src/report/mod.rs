@@ -7,10 +7,13 @@
 //! kind and never changes within a format number; an unknown is `null` or absent, never 0; percent
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
+mod budget_document;
 mod capture_document;
 mod cautions;
+mod comparison_document;
 mod contrast_document;
 mod document;
+mod fitness_document;
 mod follow_document;
 mod loads_document;
 mod meter_reading_document;
@@ -19,16 +22,22 @@ mod operating_document;
 mod output_folder;
 mod parts;
 mod recheck_part;
+mod requirement_document;
 mod shape_document;
 mod steps_document;
 mod survey_document;
 mod transient_document;
 mod wording;
 
+pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
 pub use capture_document::CaptureDocument;
 pub use cautions::{CAUTIONS, LIMITS};
+pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonDocument};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
+pub use fitness_document::{
+    CorrectedPart, FitnessDocument, SetBandPart, ShownPart, TermsPart, VerdictPart,
+};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use meter_reading_document::{CausePart, LimitsPart, MeterReadingDocument};
@@ -40,6 +49,7 @@ pub use parts::{
     StepResultPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
+pub use requirement_document::RequirementDocument;
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
