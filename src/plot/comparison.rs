@@ -10,8 +10,8 @@ use super::{
 /// Columns and rows beyond these have no room for their words.
 const MOST_COLUMNS: usize = 24;
 const MOST_ROWS: usize = 16;
-/// Longest circuit's name above its columns.
-const NAME_CHARACTERS: usize = 40;
+/// Width of a character of a circuit's name, about.
+const CHARACTER_PX: f64 = 10.5;
 
 /// Verdicts of many meters (rows) at the steps of many circuits (columns).
 ///
@@ -32,7 +32,7 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
     ];
     let caption = lesson(comparison);
     let top_px = content_top_px(&caption, &key) + 34.0;
-    let area = Rect::new(330.0, top_px, 1174.0, 560.0);
+    let area = Rect::new(356.0, top_px, 1174.0, 560.0);
     let cell_px = (area.width_px() / shown.max(1) as f64, area.height_px() / rows.max(1) as f64);
     let size_px = (0.30 * cell_px.0).min(0.42 * cell_px.1).clamp(9.0, 17.0);
     let mut items = Vec::new();
@@ -52,7 +52,7 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
             }
         }
     }
-    items.extend(circuits(comparison, &columns[..shown], rows));
+    items.extend(circuits(comparison, &columns[..shown], rows, cell_px.0));
     let names = columns.iter().take(shown).map(|(_, (step, connection))| {
         let short = if connection.key() == "shorted" { "short" } else { "field" };
         format!("{step}\n{short}")
@@ -118,13 +118,18 @@ fn draw(cell: &ComparisonCell, (x, y): (f64, f64), size_px: f64) -> Vec<Item> {
 }
 
 /// The name of each circuit above its columns, with a line where the next begins.
-fn circuits<P>(comparison: &Comparison, columns: &[(usize, P)], rows: usize) -> Vec<Item> {
+fn circuits<P>(
+    comparison: &Comparison,
+    columns: &[(usize, P)],
+    rows: usize,
+    column_px: f64,
+) -> Vec<Item> {
     let mut items = Vec::new();
     let top = rows as f64 - 0.5;
     let mut first = 0;
     for of_circuit in columns.chunk_by(|one, other| one.0 == other.0) {
-        let name: String =
-            comparison.circuits()[of_circuit[0].0].chars().take(NAME_CHARACTERS).collect();
+        let room = (of_circuit.len() as f64 * column_px / CHARACTER_PX) as usize;
+        let name: String = comparison.circuits()[of_circuit[0].0].chars().take(room).collect();
         items.push(Item::Label {
             at: (first as f64 - 0.5, top),
             offset_px: (2.0, -14.0),

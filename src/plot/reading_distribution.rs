@@ -60,8 +60,8 @@ pub fn reading_distribution_figure(
     let more = if origins > 1 { format!(", {origins} possible currents") } else { String::new() };
     Ok(Some(Figure {
         title: format!(
-            "What a reading proves: {}, step {}, {}",
-            super::drawable(instrument.name()),
+            "{}, step {}, {}",
+            capital(&super::drawable(instrument.name())),
             verdict.step.number,
             verdict.connection.words()
         ),
@@ -135,10 +135,10 @@ fn strip(verdict: &Verdict, gain: f64, (from_a, to_a): (f64, f64)) -> Vec<Item> 
 fn key(ink: Ink, has_outer: bool) -> Vec<KeyEntry> {
     let mut key = vec![
         KeyEntry::shade(Ink::Room, "band of the step"),
-        KeyEntry::shade(ink, "true current behind a reading dead centre"),
+        KeyEntry::shade(ink, "current behind a reading dead centre"),
     ];
     if has_outer {
-        key.push(KeyEntry::shade(Ink::Lighter, "accepted readings; dashed: the outermost two"));
+        key.push(KeyEntry::shade(Ink::Lighter, "readings to accept (ends dashed)"));
     }
     key
 }

@@ -324,9 +324,19 @@ fn pinned_every_example_of_every_help_runs() {
     let lines: Vec<String> = helps.iter().flat_map(|help| examples(help)).collect();
     assert!(lines.len() >= 20, "only {} examples were found", lines.len());
     for line in lines {
-        let solved = ["operate", "loads", "transient", "contrast", "follow", "reading"]
-            .iter()
-            .any(|c| line.contains(c));
+        let solved = [
+            "operate",
+            "loads",
+            "transient",
+            "contrast",
+            "follow",
+            "reading",
+            "fitness",
+            "requirement",
+            "compare",
+        ]
+        .iter()
+        .any(|c| line.contains(c));
         bench.write("bench.toml", if solved { Description::EMBEDDED_TEXT } else { DRAWN });
         bench.write("scope.csv", &format!("time,CH1,CH2\ns,V,V\n{voltage}"));
         bench.write("logger.txt", &format!("current\n{plain}"));
