@@ -17,6 +17,7 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod distribution;
+    mod instrument;
     mod judgement;
     mod lamp;
     mod meter_reading;
@@ -35,6 +36,7 @@ mod law {
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod instrument;
     mod layers;
     mod meter_description;
     mod meter_reading;
@@ -60,6 +62,7 @@ mod published {
 }
 mod physics {
     mod circuit_nonlinear;
+    mod instrument;
     mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
@@ -85,4 +88,5 @@ mod pinned {
     mod meter_commands;
     mod regulator_commands;
     mod regulator_effort;
+    mod verdicts;
 }

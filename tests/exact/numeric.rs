@@ -1,6 +1,6 @@
 //! Linear algebra and roots against values that can be checked by hand.
 
-use loopcrest::numeric::{Lu, eigenvalues, root_between};
+use loopcrest::numeric::{Lu, eigenvalues, integral, root_between};
 use proptest::prelude::*;
 
 #[test]
@@ -61,4 +61,21 @@ proptest! {
             prop_assert!((sum - b[row]).abs() < 1e-12);
         }
     }
+}
+
+#[test]
+fn exact_integrals() {
+    // A polynomial of degree 13 is exact for the smaller of the two rules.
+    let got = integral(|x| 14.0 * x.powi(13), &[0.0, 1.0], 1e-12).unwrap();
+    assert!((got - 1.0).abs() < 1e-14, "rounding of one piece: {got}");
+    let got = integral(|x| (-x * x).exp(), &[-8.0, 8.0], 1e-12).unwrap();
+    let want = std::f64::consts::PI.sqrt();
+    assert!((got - want).abs() < 1e-12, "the tolerance asked for; tails are 1e-29: {got}");
+    // A root at its end, not given as smooth: halved until it is below the tolerance.
+    let got = integral(|x| x.sqrt(), &[0.0, 1.0], 1e-10).unwrap();
+    assert!((got - 2.0 / 3.0).abs() < 1e-10, "the tolerance asked for: {got}");
+    // Nothing between equal ends; no answer for what is no number or has no integral.
+    assert_eq!(integral(|x| x, &[1.0, 1.0], 1e-12).unwrap(), 0.0);
+    assert!(integral(|_| f64::NAN, &[0.0, 1.0], 1e-12).is_err());
+    assert!(integral(|x| 1.0 / x, &[0.0, 1.0], 1e-6).is_err());
 }

@@ -3,8 +3,8 @@
 use loopcrest::error::ErrorKind;
 use loopcrest::uncertainty::decision::{Acceptance, GlobalRisk, GuardBand, Limits, Outcome};
 use loopcrest::uncertainty::{
-    Budget, Contribution, Correlations, Distribution, Estimate, Input, MonteCarlo, Sampled,
-    Validation, coverage,
+    Budget, Contribution, Correlations, Distribution, Estimate, Input, MonteCarlo, Part, Sampled,
+    Shape, Validation, coverage,
 };
 use proptest::prelude::*;
 
@@ -129,6 +129,26 @@ proptest! {
         let expanded = budget.expanded(0.95).unwrap();
         prop_assert!(expanded.coverage_factor > 1.6 && expanded.coverage_factor < 2.0);
         prop_assert!((expanded.standard_uncertainty() / budget.combined() - 1.0).abs() < 1e-12);
+    }
+
+    /// A shape's interval of ± k u holds the probability that k was made for.
+    #[test]
+    fn law_shapes_hold_what_their_factors_say(
+        parts in prop::collection::vec((0.001_f64..1.0, any::<bool>()), 1..7),
+        freedom in prop::sample::select(vec![3.0, 12.0, 40.0, f64::INFINITY]),
+        probability in 0.6_f64..0.995,
+    ) {
+        let parts: Vec<Part> = parts
+            .into_iter()
+            .map(|(size, is_rectangular)| Part { size, is_rectangular })
+            .collect();
+        let shape = Shape::of_sum(&parts, freedom);
+        let all: f64 = parts.iter().map(|part| part.size * part.size).sum();
+        prop_assert!((shape.standard_uncertainty() / all.sqrt() - 1.0).abs() < 1e-12);
+        let reach = shape.coverage_factor(probability).unwrap() * shape.standard_uncertainty();
+        let held = shape.cdf(reach) - shape.cdf(-reach);
+        // Root and inverse functions are good to 1e-9 or better.
+        prop_assert!((held - probability).abs() < 1e-7, "{shape:?}: {held}");
     }
 
     /// The four outcomes follow each other outwards, whatever the rule.

@@ -16,6 +16,7 @@ mod connection;
 mod contributor;
 mod corrected_display;
 mod corrected_reading;
+mod demand;
 mod doubts;
 mod gain_spread;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]

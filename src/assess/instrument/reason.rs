@@ -69,13 +69,16 @@ impl Reason {
                 at_best,
                 asked_for,
             } => {
-                let meter = accuracy_ratio.map_or_else(String::new, |accuracy_ratio| {
-                    format!("a meter of ±{:.1} %", percent(&accuracy_ratio))
-                });
-                let (meter, known) = if meter.is_empty() {
-                    (format!("a reading known to ±{:.1} %", percent(expanded_ratio)), String::new())
-                } else {
-                    (meter, format!(" (the reading is known to ±{:.1} %)", percent(expanded_ratio)))
+                // Where the accuracy alone would do, the whole uncertainty is to blame.
+                let (meter, known) = match accuracy_ratio.filter(|a| a >= half_band_ratio) {
+                    Some(accuracy_ratio) => (
+                        format!("a meter of ±{:.1} %", percent(&accuracy_ratio)),
+                        format!(" (the reading is known to ±{:.1} %)", percent(expanded_ratio)),
+                    ),
+                    None => {
+                        let known = percent(expanded_ratio);
+                        (format!("a reading known to ±{known:.1} %"), String::new())
+                    }
                 };
                 format!(
                     "{meter} cannot prove a band of ±{:.1} % even reading dead centre{known}: the \
@@ -105,8 +108,11 @@ impl Reason {
                 "its uncertainty leaves {:.0} % of the band to set the current in",
                 percent(kept_ratio)
             ),
-            Self::NominalOutside { low_a, high_a } => {
+            Self::NominalOutside { low_a, high_a } if low_a < high_a => {
                 format!("it must not be set to the nominal, but to between {low_a} and {high_a} A")
+            }
+            Self::NominalOutside { low_a, .. } => {
+                format!("it must not be set to the nominal, but to {low_a} A")
             }
             Self::ShowsNothing => "it shows nothing of this current".to_owned(),
             Self::Finding(note) => note.text.clone(),

@@ -77,6 +77,13 @@ impl SetBand {
         }))
     }
 
+    /// "6.418 to 6.681 A", or the one number that is left.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let Self { low_a, high_a, .. } = self;
+        if low_a < high_a { format!("{low_a} to {high_a} A") } else { format!("{low_a} A") }
+    }
+
     /// Whether a number shown lies inside.
     #[must_use]
     pub fn contains(&self, shown_a: f64) -> bool {

@@ -103,7 +103,7 @@ impl Verdict {
         }
         match self.set_band {
             Some(set_band) if self.suitability != Suitability::NotFit => {
-                format!("{sentence}; it must show {} to {} A", set_band.low_a, set_band.high_a)
+                format!("{sentence}; it must show {}", set_band.words())
             }
             _ => sentence,
         }
@@ -134,7 +134,9 @@ impl Verdict {
         self.test_ratio = TestRatio::to_expanded(band, &centre.expanded).ok();
         self.set_band = SetBand::between(&lower, &higher, band, probability)?;
         let half_band_ratio = 0.5 * (self.step.band.high_a() - self.step.band.low_a()) / nominal_a;
-        if centre.conformance_probability < probability {
+        let is_proved = centre.conformance_probability >= probability;
+        let holds_nominal = self.set_band.is_some_and(|set_band| set_band.contains(nominal_a));
+        if !is_proved {
             self.reasons.push(Reason::CannotProve {
                 accuracy_ratio: lower.accuracy_a(centre.shown_a).map(|a| a / centre.shown_a),
                 expanded_ratio: centre.expanded.half_width / centre.true_a,
@@ -142,36 +144,32 @@ impl Verdict {
                 at_best: centre.conformance_probability,
                 asked_for: probability,
             });
-        } else if let Some(set_band) = self.set_band {
-            let holds_nominal = set_band.contains(nominal_a);
-            if !is_true_rms && !holds_nominal {
-                self.reasons.push(Reason::LawError {
-                    low_ratio: gain.low_ratio - 1.0,
-                    high_ratio: gain.high_ratio - 1.0,
-                    half_band_ratio,
-                });
-            } else if !holds_nominal {
-                let SetBand { low_a, high_a, .. } = set_band;
-                self.reasons.push(Reason::NominalOutside { low_a, high_a });
+        }
+        let (low_ratio, high_ratio) = (gain.low_ratio - 1.0, gain.high_ratio - 1.0);
+        // Trimmed to the nominal, the true current is the nominal over the gain.
+        let leaves_band =
+            [gain.low_ratio, gain.high_ratio].iter().any(|gain| !band.contain(nominal_a / gain));
+        if !is_true_rms && (leaves_band || (is_proved && !holds_nominal)) {
+            self.reasons.push(Reason::LawError { low_ratio, high_ratio, half_band_ratio });
+        } else if !is_true_rms && holds_nominal {
+            self.reasons.push(Reason::OnlyTheseCurrents { low_ratio, high_ratio });
+        }
+        match self.set_band {
+            Some(set_band) => {
+                if is_true_rms && !holds_nominal {
+                    let SetBand { low_a, high_a, .. } = set_band;
+                    self.reasons.push(Reason::NominalOutside { low_a, high_a });
+                }
+                if set_band.kept_ratio < Suitability::FIT_KEEPS_RATIO {
+                    let kept_ratio = set_band.kept_ratio;
+                    self.reasons.push(Reason::NarrowSetBand { kept_ratio });
+                }
             }
-            if set_band.kept_ratio < Suitability::FIT_KEEPS_RATIO {
-                self.reasons.push(Reason::NarrowSetBand { kept_ratio: set_band.kept_ratio });
+            None if is_true_rms && is_proved => {
+                let resolution_a = reading.range().resolution_a;
+                self.reasons.push(Reason::BetweenDigits { resolution_a });
             }
-            if !is_true_rms && holds_nominal {
-                self.reasons.push(Reason::OnlyTheseCurrents {
-                    low_ratio: gain.low_ratio - 1.0,
-                    high_ratio: gain.high_ratio - 1.0,
-                });
-            }
-        } else if is_true_rms || gain.high_ratio - gain.low_ratio < 1e-9 {
-            let resolution_a = reading.range().resolution_a;
-            self.reasons.push(Reason::BetweenDigits { resolution_a });
-        } else {
-            self.reasons.push(Reason::LawError {
-                low_ratio: gain.low_ratio - 1.0,
-                high_ratio: gain.high_ratio - 1.0,
-                half_band_ratio,
-            });
+            None => {}
         }
         Ok(())
     }
