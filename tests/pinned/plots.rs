@@ -28,6 +28,8 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("07_phase_portrait", generic::phase_portrait().unwrap()),
         ("08_contrast", generic::contrast().unwrap()),
         ("12_reading_causes", generic::reading_causes().unwrap()),
+        ("13_reading_distribution", invented::reading_distribution().unwrap()),
+        ("14_comparison", invented::comparison().unwrap()),
     ]
 }
 
