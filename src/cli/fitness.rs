@@ -132,7 +132,7 @@ fn reasons(parts: &[VerdictPart]) -> String {
     for part in parts {
         for reason in &part.reasons {
             let place = format!("step {}, {}: ", part.step.number, part.connection);
-            text += &folded(&(place + reason), "  ");
+            text += &folded(&format!("{place}{reason}"), "  ");
         }
     }
     text
