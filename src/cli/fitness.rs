@@ -92,8 +92,8 @@ fn text(document: &FitnessDocument) -> String {
         text += &corrected(of_meter);
         let mut said: Vec<&str> = Vec::new();
         for note in of_meter.iter().flat_map(|part| &part.notes) {
-            if !said.contains(&note.code.as_ref()) {
-                said.push(note.code.as_ref());
+            if !said.contains(&note.code) {
+                said.push(note.code);
                 text += &folded(&format!("noticed: {}", note.text), "  ");
             }
         }
