@@ -65,6 +65,14 @@ pub(super) enum Command {
     Sweep(super::sweep::SweepArgs),
     /// Show what one meter with its data sheet reads at a step, and why
     Reading(super::reading::ReadingArgs),
+    /// Judge real meters by their data sheets: verdict per step, set-bands, reasons
+    Fitness(super::fitness::FitnessArgs),
+    /// Print the uncertainty budget of one reading
+    Budget(super::budget::BudgetArgs),
+    /// Write down what to buy: the least demanding meter that is fit at every step
+    Requirement(super::requirement::RequirementArgs),
+    /// Compare many meters at many steps of many circuits
+    Compare(super::compare::CompareArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands

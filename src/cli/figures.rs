@@ -1,3 +1,4 @@
+use crate::assess::instrument::{Comparison, Instrument, StepCurrents, Terms};
 use crate::assess::{StepCase, Survey};
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Note, Result};
@@ -7,6 +8,9 @@ use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
     current_figure, drawable, error_figure, fit_figure, harmonics_figure, intervals_figure,
     ladder_figure, load_curves_figure, phase_portrait_figure, sensitivity_figure, waterfall_figure,
+    Drawing, Figure, NamedPoint, Palette, branches_figure, comparison_figure, contrast_figure,
+    current_figure, drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
+    phase_portrait_figure, reading_distribution_figure, waterfall_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
@@ -129,6 +133,30 @@ pub(super) fn fit(
     let draw =
         |(capture, held_out): &(&FittedCapture, bool)| fit_figure(capture, *held_out, &origin);
     files(&names, &captures.iter().map(draw).collect::<Vec<_>>())
+/// The figures of real meters at the steps: what a reading means against the band.
+pub(super) fn fitness(
+    instruments: &[Instrument],
+    places: &[&StepCurrents],
+    terms: &Terms,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let mut names = Vec::new();
+    let mut figures = Vec::new();
+    for (number, instrument) in (1_usize..).zip(instruments) {
+        for place in places {
+            if let Some(figure) = reading_distribution_figure(instrument, place, terms)? {
+                let (step, connection) = (place.step().number, place.connection().key());
+                names.push(format!("meter-{number}-step-{step}-{connection}"));
+                figures.push(figure);
+            }
+        }
+    }
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    files(&names, &figures)
+}
+
+/// The figure of many meters at many steps.
+pub(super) fn comparison(comparison: &Comparison) -> Result<Vec<(String, Vec<u8>)>> {
+    files(&["comparison"], &[comparison_figure(comparison)])
 }
 
 /// Loads at which the curves are computed.

@@ -7,8 +7,10 @@
 //! 3 not converged, 4 files, 5 some files of a folder were skipped; `--json` prints the same numbers as the tables.
 
 mod args;
+mod budget;
 mod capture;
 mod captures;
+mod compare;
 mod complain;
 mod completions;
 mod console;
@@ -21,7 +23,9 @@ mod estimate;
 mod figures;
 mod fit;
 mod fit_capture;
+mod fitness;
 mod follow;
+mod instruments;
 mod judge;
 mod lamps_out;
 mod loads;
@@ -37,6 +41,7 @@ mod record;
 mod record_figures;
 mod recorded;
 mod regulated;
+mod requirement;
 mod schema;
 mod shape;
 mod starter;
@@ -90,6 +95,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Estimate(args) => estimate::run(&args, json),
         Command::Sweep(args) => sweep::run(&args, json),
         Command::Reading(args) => reading::run(&args, json),
+        Command::Fitness(args) => fitness::run(&args, json),
+        Command::Budget(args) => budget::run(&args, json),
+        Command::Requirement(args) => requirement::run(&args, json),
+        Command::Compare(args) => compare::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),

@@ -26,6 +26,10 @@ pub(super) fn time(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::Time, "s")
 }
 
+pub(super) fn temperature(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Temperature, "degC")
+}
+
 pub(super) fn clamp_factor(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::ClampFactor, "V/A")
 }

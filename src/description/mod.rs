@@ -24,6 +24,7 @@ mod fitted_text;
 mod origin;
 mod parameter;
 mod parameter_place;
+mod possible_currents;
 mod quantity;
 mod raw;
 mod raw_tolerance;

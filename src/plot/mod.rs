@@ -16,6 +16,7 @@ mod anchor;
 mod axis;
 mod branches;
 mod callout;
+mod comparison;
 mod contrast;
 mod crest_map;
 #[cfg(feature = "study")]
@@ -53,6 +54,7 @@ mod phase_portrait;
 mod raster;
 #[cfg(feature = "files")]
 mod record;
+mod reading_distribution;
 mod rect;
 mod scene;
 #[cfg(feature = "study")]
@@ -66,6 +68,7 @@ pub use anchor::Anchor;
 pub use axis::{Axis, Tick};
 pub use branches::branches_figure;
 pub use callout::Callout;
+pub use comparison::comparison_figure;
 pub use contrast::contrast_figure;
 #[cfg(feature = "study")]
 pub use convergence::convergence_figure;
@@ -94,6 +97,7 @@ pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
 #[cfg(feature = "files")]
 pub use record::{averaged_period_figure, line_spectrum_figure, record_figure, rms_figure};
+pub use reading_distribution::reading_distribution_figure;
 pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]

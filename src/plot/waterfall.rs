@@ -15,6 +15,8 @@ const HALF_BAR: f64 = 0.36;
 const NOTHING_PERCENT: f64 = 0.005;
 /// A bar lower than this share of the panel shows no direction.
 const FLAT_RATIO: f64 = 0.05;
+/// Half of what a number below a bar takes of the panel, with its distance from the bar.
+const NUMBER_RATIO: f64 = 0.035;
 
 /// The error of a reading as a waterfall: each cause begins where the one before it ended, and the last
 /// bar is the whole error.
@@ -44,7 +46,7 @@ pub fn waterfall_figure(
     }
     items.push(Item::Level { y: 0.0, stroke: Stroke::solid(Ink::TrueRms, 2.0), label: None });
     for (index, pair) in levels.windows(2).enumerate() {
-        items.extend(bar(index as f64, pair[0], pair[1], Ink::Lighter, most - least));
+        items.extend(bar(index as f64, (pair[0], pair[1]), Ink::Lighter, most - least, room));
         // From the end of one cause to the beginning of the next.
         let from = index as f64 + HALF_BAR;
         let points = vec![(from, pair[1]), (from + 1.0 - 2.0 * HALF_BAR, pair[1])];
@@ -52,7 +54,7 @@ pub fn waterfall_figure(
         items.push(Item::Curve { points, stroke });
     }
     let whole = levels.last().copied().unwrap_or(0.0);
-    items.extend(bar(last, 0.0, whole, Ink::of(detector.indication()), most - least));
+    items.extend(bar(last, (0.0, whole), Ink::of(detector.indication()), most - least, room));
     let names: Vec<String> = Cause::ALL
         .iter()
         .map(|cause| cause.words().replacen(' ', "\n", 1))
@@ -94,7 +96,13 @@ fn span(levels: &[f64], room: Option<(f64, f64)>) -> (f64, f64) {
 }
 
 /// A bar with its number: beyond its end, but a bar too low to be seen as a direction has it above.
-fn bar(x: f64, from: f64, to: f64, ink: Ink, height: f64) -> Vec<Item> {
+fn bar(
+    x: f64,
+    (from, to): (f64, f64),
+    ink: Ink,
+    height: f64,
+    room: Option<(f64, f64)>,
+) -> Vec<Item> {
     let change = to - from;
     let (left, right) = (x - HALF_BAR, x + HALF_BAR);
     let mut items = Vec::new();
@@ -115,7 +123,10 @@ fn bar(x: f64, from: f64, to: f64, ink: Ink, height: f64) -> Vec<Item> {
     } else {
         (numbers::signed(change, 2), Weight::Bold, Ink::Text)
     };
-    let downwards = change < -FLAT_RATIO * height;
+    // A number on the line of the room's edge could not be read.
+    let at_edge = room
+        .is_some_and(|(low, _)| (to - low - NUMBER_RATIO * height).abs() < NUMBER_RATIO * height);
+    let downwards = change < -FLAT_RATIO * height && !at_edge;
     // A number above must clear the line of no error when it stands just below that.
     let above = from.max(to);
     let above = if above < 0.0 && above > -FLAT_RATIO * height { 0.0 } else { above };

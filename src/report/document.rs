@@ -5,6 +5,9 @@ use super::{
     CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument,
     LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument, ShapeDocument,
     StepsDocument, SurveyDocument, TransientDocument,
+    BudgetDocument, CaptureDocument, ComparisonDocument, ContrastDocument, FitnessDocument,
+    FollowDocument, LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument,
+    RequirementDocument, ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.
@@ -43,6 +46,14 @@ pub enum Document {
     Sweep(Box<super::SweepDocument>),
     /// What one meter with a data sheet shows, and why.
     MeterReading(Box<MeterReadingDocument>),
+    /// Real meters against the steps.
+    Fitness(Box<FitnessDocument>),
+    /// The uncertainty budget of one reading.
+    Budget(Box<BudgetDocument>),
+    /// What to buy.
+    Requirement(Box<RequirementDocument>),
+    /// Many meters at many steps of many circuits.
+    Comparison(Box<ComparisonDocument>),
     /// Kinds of meter to begin from.
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.

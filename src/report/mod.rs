@@ -7,9 +7,11 @@
 //! kind and never changes within a format number; an unknown is `null` or absent, never 0; percent
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
+mod budget_document;
 mod capture_document;
 mod captures_document;
 mod cautions;
+mod comparison_document;
 mod contrast_document;
 mod document;
 mod field_document;
@@ -18,6 +20,7 @@ mod estimate_document;
 mod explained_part;
 mod event_part;
 mod fit_document;
+mod fitness_document;
 mod follow_document;
 mod lamps_out_document;
 mod load_part;
@@ -34,6 +37,7 @@ mod record_document;
 mod series_files;
 mod series_kind;
 mod series_table;
+mod requirement_document;
 mod shape_document;
 mod steps_document;
 mod survey_document;
@@ -43,9 +47,11 @@ mod transient_document;
 mod understood_part;
 mod wording;
 
+pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
 pub use capture_document::CaptureDocument;
 pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
+pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonDocument};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
 #[cfg(feature = "study")]
@@ -60,6 +66,8 @@ pub use field_document::{
 };
 pub use fit_document::{
     FitCapturePart, FitCombinationPart, FitDocument, FitEstimatePart, FitPredictionPart, FitSetting,
+pub use fitness_document::{
+    CorrectedPart, FitnessDocument, SetBandPart, ShownPart, TermsPart, VerdictPart,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use lamps_out_document::{
@@ -79,6 +87,7 @@ pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use record_document::{RecordDocument, RecordResult};
 pub use series_files::SeriesFiles;
 pub use series_kind::SeriesKind;
+pub use requirement_document::RequirementDocument;
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;

@@ -3,7 +3,7 @@
 use loopcrest::assess::instrument::{
     Connection, Instrument, PossibleCurrent, Requirement, StepCurrents, Suitability, Terms, Verdict,
 };
-use loopcrest::meter::Archetype;
+use loopcrest::meter::{Archetype, Clamp, IronCore, Sheet, TransformerClass};
 use loopcrest::regulator::{
     BandSet, CircuitClass, ResistiveLoad, ResonantRegulator, SolveOptions, StepTable,
 };
@@ -74,8 +74,14 @@ fn physics_precision_clamp_is_fit_shorted_and_loaded() {
 /// about 3 %: it cannot prove any of the bands.
 #[test]
 fn physics_class_one_clamp_of_a_hundred_amperes_proves_nothing() {
-    let meter =
-        Instrument::new("general", Archetype::GeneralTrueRmsClamp.sheet(), 60.0, None).unwrap();
+    let clamp = Clamp::IronCore(IronCore {
+        rated_a: 100.0,
+        class: Some(TransformerClass::One),
+        low_cutoff_hz: Some(5.0),
+        saturation_peak_a: None,
+    });
+    let sheet = Sheet { clamp, ..Archetype::GeneralTrueRmsClamp.sheet() };
+    let meter = Instrument::new("general", sheet, 60.0, None).unwrap();
     for step in steps(Connection::Shorted) {
         let verdict = Verdict::new(&meter, &step, &Terms::default()).unwrap();
         assert_eq!(verdict.suitability, Suitability::NotFit, "{}", verdict.sentence());

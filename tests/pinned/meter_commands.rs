@@ -100,3 +100,64 @@ fn pinned_meters_lists_sheets_and_prints_one() {
     }
     assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");
 }
+
+/// A 2 % meter cannot prove a band of ±2.9 % with 95 %: the verdict says so with its numbers.
+#[test]
+fn pinned_fitness_shows_verdicts_with_their_reasons() {
+    let place = tempfile::tempdir().unwrap();
+    let arguments = [
+        "fitness",
+        "--meter",
+        "precision-true-rms-clamp",
+        "--meter",
+        "general-true-rms-clamp",
+        "--step",
+        "1",
+    ];
+    let table = text(&run(place.path(), &arguments).stdout);
+    let document = json(place.path(), &arguments);
+    let verdicts = document["verdicts"].as_array().unwrap();
+    assert_eq!(verdicts.len(), 4, "two meters, shorted and loaded");
+    assert_eq!(verdicts[0]["verdict"], "fit");
+    assert_eq!(verdicts[2]["verdict"], "not-fit");
+    let low_a = verdicts[0]["set_band"]["low_a"].as_f64().unwrap();
+    assert!(low_a > 2.72 && table.contains(&format!("{low_a} to")), "{table}");
+    let reason = verdicts[2]["reasons"][0].as_str().unwrap();
+    assert!(reason.contains("cannot prove a band of ±2.9 % even reading dead centre"), "{reason}");
+    let status = |extra: &[&str]| run(place.path(), &[&arguments, extra].concat()).status.code();
+    assert_eq!(status(&["--require"]), Some(1));
+    assert_eq!(status(&["--probability", "30%"]), Some(2));
+    assert_eq!(status(&["--today", "1.3.2026"]), Some(2));
+}
+
+#[test]
+fn pinned_budget_prints_both_methods() {
+    let place = tempfile::tempdir().unwrap();
+    let arguments = ["budget", "--meter", "general-true-rms-clamp", "--step", "1"];
+    let document = json(place.path(), &arguments);
+    let table = text(&run(place.path(), &arguments).stdout);
+    let combined_a = document["combined_a"].as_f64().unwrap();
+    let rows = document["rows"].as_array().unwrap();
+    let square: f64 = rows.iter().map(|row| row["contribution_a"].as_f64().unwrap().powi(2)).sum();
+    assert!((square.sqrt() - combined_a).abs() < 1e-9, "independent parts add in squares");
+    assert!(table.contains(&format!("u = {combined_a:.4} A")), "{table}");
+    let by_trials_a = document["trials"]["standard_uncertainty_a"].as_f64().unwrap();
+    // 200000 trials know a standard uncertainty to about 1/√(2 · 200000) = 0.16 %; six of those.
+    assert!((by_trials_a / combined_a - 1.0).abs() < 0.01, "{by_trials_a} and {combined_a}");
+    let output = run(place.path(), &["budget", "--meter", "general-true-rms-clamp", "--step", "9"]);
+    assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn pinned_requirement_and_comparison() {
+    let place = tempfile::tempdir().unwrap();
+    let document = json(place.path(), &["requirement"]);
+    assert!(document["demands"][0].as_str().unwrap().starts_with("Measures true RMS"));
+    let verdicts = document["verdicts"].as_array().unwrap();
+    assert!(verdicts.iter().all(|verdict| verdict["verdict"] == "fit"), "{verdicts:?}");
+    let arguments = ["compare", "--out", "map"];
+    let document = json(place.path(), &arguments);
+    assert_eq!(document["meters"].as_array().unwrap().len(), 8);
+    assert_eq!(document["cells"].as_array().unwrap().len(), 80);
+    assert!(place.path().join("map").join("comparison.svg").is_file());
+}

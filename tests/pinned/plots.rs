@@ -34,6 +34,8 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("10_lamps_out_voltage", field::voltage().unwrap()),
         ("11_crest_map", field::crest_map().unwrap()),
         ("12_reading_causes", generic::reading_causes().unwrap()),
+        ("13_reading_distribution", invented::reading_distribution().unwrap()),
+        ("14_comparison", invented::comparison().unwrap()),
     ]
 }
 

@@ -4,7 +4,8 @@ use crate::error::Result;
 use crate::meter::Signal;
 
 use super::{
-    CircuitCurrents, ComparisonCell, Instrument, StepCurrents, Suitability, Terms, Verdict,
+    CircuitCurrents, ComparisonCell, Connection, Instrument, StepCurrents, Suitability, Terms,
+    Verdict,
 };
 
 /// Many meters at many steps of many circuits.
@@ -69,6 +70,34 @@ impl Comparison {
     #[must_use]
     pub fn cells(&self) -> &[ComparisonCell] {
         &self.cells
+    }
+
+    /// The steps of a circuit with their connections, in the order of the cells.
+    #[must_use]
+    pub fn places(&self, circuit: usize) -> Vec<(u32, Connection)> {
+        let mut places = Vec::new();
+        for cell in self.cells.iter().filter(|cell| cell.circuit == circuit) {
+            let place = (cell.step_number, cell.connection);
+            if !places.contains(&place) {
+                places.push(place);
+            }
+        }
+        places
+    }
+
+    /// The cell of a meter at a place of a circuit.
+    #[must_use]
+    pub fn cell(
+        &self,
+        meter: usize,
+        circuit: usize,
+        place: (u32, Connection),
+    ) -> Option<&ComparisonCell> {
+        self.cells.iter().find(|cell| {
+            cell.meter == meter
+                && cell.circuit == circuit
+                && (cell.step_number, cell.connection) == place
+        })
     }
 
     /// The worst verdict of a meter over everything it was judged on; `None` for no such meter.

@@ -15,6 +15,7 @@ mod digits;
 mod display;
 mod doubts;
 mod error_limits;
+mod folded_noise;
 mod front_end;
 mod signal;
 mod simulated_reading;

@@ -1,10 +1,8 @@
 //! The three numbers any detector law is made of, and how the law makes a reading of them.
 
-use std::f64::consts::{FRAC_2_PI, SQRT_2};
-
-use statrs::function::erf::erf;
-
 use crate::meter::{Detector, Indication};
+
+use super::folded_noise;
 
 /// Mean square, mean magnitude and largest magnitude of samples.
 #[derive(Clone, Copy, Debug, Default)]
@@ -64,14 +62,8 @@ impl Sums {
         if sigma_a <= 0.0 {
             return Self::default();
         }
-        let folded = |i_a: &f64| {
-            let x = i_a.abs() / sigma_a;
-            if x > FAR_SIGMAS {
-                return 0.0;
-            }
-            FRAC_2_PI.sqrt() * (-0.5 * x * x).exp() - x * (1.0 - erf(x / SQRT_2))
-        };
-        let arv_a = sigma_a * samples_a.iter().map(folded).sum::<f64>() / samples_a.len() as f64;
+        let sum: f64 = samples_a.iter().map(|i_a| folded_noise::excess(i_a.abs() / sigma_a)).sum();
+        let arv_a = sigma_a * sum / samples_a.len() as f64;
         Self { square_a2: sigma_a * sigma_a, arv_a, peak_a: 3.0 * sigma_a }
     }
 
@@ -84,6 +76,3 @@ impl Sums {
         }
     }
 }
-
-/// Farther from zero than this, noise does not change the sign: the rest is below 1e-15 of sigma.
-const FAR_SIGMAS: f64 = 8.0;

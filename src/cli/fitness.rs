@@ -1,0 +1,159 @@
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::assess::instrument::{CorrectedDisplay, Suitability, Verdict};
+use crate::error::{Error, Result};
+use crate::report::{
+    Document, FitnessDocument, VerdictPart, amperes, plain_number, plain_percent, to_json,
+};
+
+use super::console::folded;
+use super::instruments::{FolderArgs, TermsArgs, meters, ready};
+use super::outcome::Outcome;
+use super::{figures, regulated, table};
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest fitness\n  \
+                        loopcrest fitness bench.toml --probability 97.5% --today 2026-11-25\n  \
+                        loopcrest fitness --meter general-true-rms-clamp --step 1 --out verdicts")]
+pub(super) struct FitnessArgs {
+    /// Description file; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// Meter of the description, or an archetype (may be given several times); all when left out
+    #[arg(long, value_name = "METER")]
+    pub(super) meter: Vec<String>,
+    /// Only this brightness step (may be given several times)
+    #[arg(long)]
+    pub(super) step: Vec<u32>,
+    /// End with exit code 1 unless every meter judged is fit everywhere
+    #[arg(long)]
+    pub(super) require: bool,
+    #[command(flatten)]
+    pub(super) terms: TermsArgs,
+    #[command(flatten)]
+    pub(super) folder: FolderArgs,
+}
+
+/// Real meters against the steps: verdicts, set-bands, reasons.
+pub(super) fn run(args: &FitnessArgs, json: bool) -> Result<Outcome> {
+    let file = args.description.as_deref();
+    let description = regulated::description(file)?;
+    let terms = args.terms.terms()?;
+    for number in &args.step {
+        regulated::nominal_a(&description, Some(*number))?;
+    }
+    let chosen = meters(&description, file, &args.meter)?;
+    let instruments = ready(&chosen, description.frequency_hz, &terms)?;
+    let currents = description.possible_currents()?;
+    let places: Vec<_> = currents
+        .value
+        .iter()
+        .filter(|place| args.step.is_empty() || args.step.contains(&place.step().number))
+        .collect();
+    if places.is_empty() {
+        return Err(Error::inconsistent("none of these steps has a current"));
+    }
+    let mut verdicts: Vec<Verdict> = Vec::new();
+    for instrument in &instruments {
+        for place in &places {
+            verdicts.push(Verdict::new(instrument, place, &terms)?);
+        }
+    }
+    let (title, invented) = (&description.title, description.is_invented);
+    let document = FitnessDocument::new(title, invented, &terms, &verdicts, &currents.notes);
+    let text = text(&document);
+    let json_text = to_json(&Document::Fitness(Box::new(document)));
+    let folder = regulated::write(args.folder.out.as_ref(), args.folder.replace, || {
+        let mut files = figures::fitness(&instruments, &places, &terms)?;
+        files.push(("fitness.json".into(), json_text.clone().into_bytes()));
+        Ok(files)
+    })?;
+    regulated::show(json, &json_text, &text, folder.as_deref())?;
+    let all_fit = verdicts.iter().all(|verdict| verdict.suitability == Suitability::Fit);
+    Ok(if args.require && !all_fit { Outcome::VerdictAgainst } else { Outcome::Done })
+}
+
+fn text(document: &FitnessDocument) -> String {
+    let asked = format!(
+        "May this meter set this step, so that the true current is in its band with {}?",
+        plain_percent(document.terms.conformance_probability)
+    );
+    let mut text = regulated::heading(&document.title, document.invented, &asked);
+    for of_meter in document.verdicts.chunk_by(|one, other| one.meter == other.meter) {
+        let _ = writeln!(text, "\n{}", of_meter[0].meter);
+        let rows: Vec<Vec<String>> = of_meter.iter().map(row).collect();
+        let header = ["step", "output", "verdict", "must show A", "known to ±", "in band, at best"];
+        for line in table::lines(&header, &rows, &[0, 4, 5], 2) {
+            let _ = writeln!(text, " {line}");
+        }
+        text += &reasons(of_meter);
+        text += &corrected(of_meter);
+        let mut said: Vec<&str> = Vec::new();
+        for note in of_meter.iter().flat_map(|part| &part.notes) {
+            if !said.contains(&note.code) {
+                said.push(note.code);
+                text += &folded(&format!("noticed: {}", note.text), "  ");
+            }
+        }
+    }
+    if !document.notes.is_empty() {
+        text += "\nNoticed\n";
+        for note in &document.notes {
+            text += &folded(&note.text, "  ");
+        }
+    }
+    text
+}
+
+fn row(part: &VerdictPart) -> Vec<String> {
+    let none = || "-".to_owned();
+    let is_allowed = part.verdict != Suitability::NotFit.key();
+    vec![
+        part.step.number.to_string(),
+        part.connection.to_owned(),
+        part.verdict.replace('-', " "),
+        part.set_band.as_ref().filter(|_| is_allowed).map_or_else(none, |set_band| {
+            format!("{} to {}", plain_number(set_band.low_a), plain_number(set_band.high_a))
+        }),
+        part.dead_centre
+            .as_ref()
+            .map_or_else(none, |centre| amperes(centre.expanded_uncertainty_a)),
+        part.dead_centre
+            .as_ref()
+            .map_or_else(none, |centre| plain_percent(centre.conformance_probability)),
+    ]
+}
+
+/// Each reason once, with the steps it is for.
+fn reasons(parts: &[VerdictPart]) -> String {
+    let mut text = String::new();
+    for part in parts {
+        for reason in &part.reasons {
+            let place = format!("step {}, {}: ", part.step.number, part.connection);
+            text += &folded(&format!("{place}{reason}"), "  ");
+        }
+    }
+    text
+}
+
+/// What a meter that does not measure true RMS shows, always with the warning.
+fn corrected(parts: &[VerdictPart]) -> String {
+    let mut text = String::new();
+    for part in parts {
+        for corrected in &part.corrected {
+            let line = format!(
+                "step {}, {}: shows {} at the nominal of this waveform",
+                part.step.number,
+                corrected.origin,
+                amperes(corrected.nominal_shown_a)
+            );
+            text += &folded(&line, "  ");
+        }
+    }
+    if !text.is_empty() {
+        text += &folded(&format!("Each of these numbers {}.", CorrectedDisplay::WARNING), "  ");
+    }
+    text
+}
