@@ -29,12 +29,15 @@ mod law {
     mod capture;
     mod capture_events;
     mod capture_stream;
+    mod capture_formats;
+    mod capture_text;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;
     mod circuit_motion;
     mod circuit_netlist;
     mod description;
+    mod fuzz;
     mod layers;
     mod output_folder;
     mod plots;
@@ -61,6 +64,8 @@ mod cross {
     mod capture;
     mod capture_command;
     mod capture_periods;
+    mod capture_formats;
+    mod comtrade_reader;
     mod circuit_ngspice;
     mod circuit_nonlinear_pair;
     mod circuit_reference;
@@ -71,6 +76,7 @@ mod cross {
 }
 mod pinned {
     mod bands;
+    mod capture_explain;
     mod command_line;
     mod plots;
     mod record_commands;

@@ -1,5 +1,6 @@
 use super::DecimalMark;
 use super::moment::Moment;
+use super::number::plain_number;
 
 /// What one cell of a table holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,6 +39,9 @@ impl Cell {
 
 /// A number, finite or not, written with the given decimal mark.
 fn number(text: &str, mark: DecimalMark) -> Option<f64> {
+    if let Some(value) = plain_number(text.as_bytes(), mark.byte()) {
+        return Some(value);
+    }
     match mark {
         DecimalMark::Point => text.parse().ok(),
         // Without a comma it is read as it stands: instruments that write decimal commas still

@@ -1,8 +1,11 @@
+use std::borrow::Cow;
 use std::ops::Range;
 
 use crate::units::Dimension;
 
+use super::ChannelScale;
 use super::header::{plain, unit};
+use super::packed::Packed;
 
 /// One column of measured values as the file gives them.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,8 +16,17 @@ pub struct Channel {
     pub name: Option<String>,
     /// Unit as written, when the file gives one.
     pub unit: Option<String>,
-    /// Values in the file's unit; a gap is a NaN here and `None` outside.
-    values: Vec<f64>,
+    /// How the numbers of the file became these values, for formats that say so themselves.
+    pub scale: ChannelScale,
+    /// A gap is a NaN here and `None` outside.
+    values: Values,
+}
+
+/// Values in the file's unit.
+#[derive(Clone, Debug, PartialEq)]
+enum Values {
+    Plain(Vec<f64>),
+    Packed(Packed),
 }
 
 impl Channel {
@@ -29,31 +41,66 @@ impl Channel {
         for value in values.iter_mut().filter(|value| !value.is_finite()) {
             *value = f64::NAN;
         }
-        Self { number, name, unit, values }
+        let scale = ChannelScale::default();
+        Self { number, name, unit, scale, values: Values::Plain(values) }
+    }
+
+    /// A channel whose values stay in the bytes of the file until they are asked for.
+    pub(super) fn packed(
+        number: usize,
+        name: Option<String>,
+        unit: Option<String>,
+        values: Packed,
+    ) -> Self {
+        let scale = ChannelScale::default();
+        Self { number, name, unit, scale, values: Values::Packed(values) }
+    }
+
+    /// The same channel with how its numbers were scaled.
+    #[must_use]
+    pub(super) fn with_scale(mut self, scale: ChannelScale) -> Self {
+        self.scale = scale;
+        self
     }
 
     /// Number of samples, gaps included.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.values.len()
+        match &self.values {
+            Values::Plain(values) => values.len(),
+            Values::Packed(packed) => packed.count,
+        }
     }
 
     /// Whether there is no sample at all.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.values.is_empty()
+        self.len() == 0
     }
 
     /// Sample k in the file's unit; `None` for a gap or beyond the end.
     #[must_use]
     pub fn value(&self, k: usize) -> Option<f64> {
-        self.values.get(k).copied().filter(|value| !value.is_nan())
+        let value = match &self.values {
+            Values::Plain(values) => values.get(k).copied(),
+            Values::Packed(packed) => (k < packed.count).then(|| packed.value(k)),
+        };
+        value.filter(|value| !value.is_nan())
     }
 
     /// Number of samples the file does not give.
     #[must_use]
     pub fn gaps(&self) -> usize {
-        self.values.iter().filter(|value| value.is_nan()).count()
+        self.raw().iter().filter(|value| value.is_nan()).count()
+    }
+
+    /// Runs over all values in their order, a block at a time, gaps as NaN; what the file packs is
+    /// unpacked into one small block.
+    pub fn each_block(&self, mut each: impl FnMut(&[f64])) {
+        match &self.values {
+            Values::Plain(values) => each(values),
+            Values::Packed(packed) => packed.each_block(each),
+        }
     }
 
     /// Name, or the number when there is none.
@@ -62,8 +109,20 @@ impl Channel {
         self.name.clone().unwrap_or_else(|| format!("column {}", self.number))
     }
 
-    pub(super) fn raw(&self) -> &[f64] {
-        &self.values
+    /// All values, gaps as NaN.
+    pub(super) fn raw(&self) -> Cow<'_, [f64]> {
+        match &self.values {
+            Values::Plain(values) => values.as_slice().into(),
+            Values::Packed(packed) => packed.all().into(),
+        }
+    }
+
+    /// All values times a factor, gaps as NaN.
+    pub(super) fn scaled(&self, by: f64) -> Vec<f64> {
+        match &self.values {
+            Values::Plain(values) => values.iter().map(|value| value * by).collect(),
+            Values::Packed(packed) => packed.scaled(by),
+        }
     }
 
     pub(super) fn dimension(&self) -> Option<Dimension> {

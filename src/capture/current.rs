@@ -3,10 +3,12 @@ use crate::units::Dimension;
 
 use super::column_choice::list;
 use super::header::unit;
-use super::{Channel, ChannelOptions, ColumnChoice, Record, Samples};
+use super::{Channel, ChannelOptions, ColumnChoice, FullScale, Record, Samples, Side};
 
 /// What a clamp or shunt gives out.
 const CLAMP_V_PER_A: Bounds = Bounds::new("clamp factor", "V/A", 1e-9, 1e6);
+/// What full scale of a converter may be.
+const FULL_SCALE: Bounds = Bounds::new("full scale", "A or V", 1e-9, 1e9);
 
 impl Record {
     /// One channel as a current in amperes.
@@ -28,7 +30,7 @@ impl Record {
         let channel = self.channel(&options.column)?;
         let mut notes = Vec::new();
         let label = channel.label();
-        let written = options.unit.as_deref().or(channel.unit.as_deref());
+        let (written, per_number) = scale(channel, options)?;
         let known = written.and_then(unit);
         if options.unit.is_some() && known.is_none() {
             return Err(Error::malformed(
@@ -60,11 +62,11 @@ impl Record {
                 )));
             }
             (None, Some(v_per_a)) => {
-                notes.push(assumed(&label, "volts", written));
+                notes.push(assumed(channel, "volts", written));
                 1.0 / v_per_a
             }
             (None, None) => {
-                notes.push(assumed(&label, "amperes", written));
+                notes.push(assumed(channel, "amperes", written));
                 1.0
             }
         };
@@ -75,7 +77,8 @@ impl Record {
             Error::inconsistent("the file gives no time axis and no sample interval")
                 .with_hint("give the sample rate, such as 2000 Hz")
         })?;
-        let samples_a = channel.raw().iter().map(|value| value * to_amperes).collect();
+        notes.extend(secondary(channel));
+        let samples_a = channel.scaled(per_number * to_amperes);
         let mut samples = Samples::new(samples_a, timing.sample_rate_hz)?;
         if let Some(ratio) = timing.relative_standard_uncertainty_ratio {
             samples = samples.with_rate_uncertainty(ratio);
@@ -106,10 +109,49 @@ impl Record {
     }
 }
 
-fn assumed(label: &str, unit: &str, written: Option<&str>) -> Note {
-    let why = match written {
-        Some(written) => format!("\"{written}\" is no unit known here"),
-        None => "the file gives no unit".to_owned(),
+/// The unit of a channel's numbers, and what one of them is in that unit.
+fn scale<'c>(channel: &'c Channel, options: &'c ChannelOptions) -> Result<(Option<&'c str>, f64)> {
+    let written = options.unit.as_deref().or(channel.unit.as_deref());
+    let Some(full_scale) = options.full_scale else { return Ok((written, 1.0)) };
+    let Some(largest) = channel.scale.full_scale else {
+        return Err(Error::inconsistent(format!(
+            "{}: this file's numbers are no parts of a full scale",
+            channel.label()
+        ))
+        .with_hint("leave the full scale out; a unit and a clamp factor can be given"));
+    };
+    if options.unit.is_some() {
+        return Err(Error::inconsistent("a full scale has its own unit; another one is given too"));
+    }
+    let (value, unit) = match full_scale {
+        FullScale::CurrentA(value_a) => (value_a, "A"),
+        FullScale::VoltageV(value_v) => (value_v, "V"),
+    };
+    Ok((Some(unit), FULL_SCALE.check(value)? / largest))
+}
+
+/// Says that a current is the recorder's and not the circuit's.
+fn secondary(channel: &Channel) -> Option<Note> {
+    let scale = &channel.scale;
+    let (primary, secondary) = scale.rated?;
+    let differ = (primary / secondary - 1.0).abs() > 1e-9;
+    (scale.side == Some(Side::Secondary) && differ).then(|| {
+        Note::new(
+            "secondary-side",
+            format!(
+                "{}: the values are on the secondary side of a transformer rated {primary} to {secondary}; the primary side can be asked for",
+                channel.label()
+            ),
+        )
+    })
+}
+
+fn assumed(channel: &Channel, unit: &str, written: Option<&str>) -> Note {
+    let label = channel.label();
+    let why = match (written, channel.scale.full_scale) {
+        (Some(written), _) => format!("\"{written}\" is no unit known here"),
+        (None, Some(_)) => "the file holds parts of a full scale and no unit".to_owned(),
+        (None, None) => "the file gives no unit".to_owned(),
     };
     Note::new("unit-assumed", format!("{label}: {why}; its numbers are taken as {unit}"))
 }

@@ -24,6 +24,8 @@ pub(super) struct Found {
     pub(super) decimal_mark: DecimalMark,
     /// Places of the data columns in a row, from 0.
     pub(super) data: Vec<usize>,
+    /// Which of these hold dates or times of day instead of numbers.
+    pub(super) moments: Vec<bool>,
     /// Usual number of cells in a row.
     pub(super) width: usize,
     pub(super) first_data_line: usize,
@@ -94,18 +96,22 @@ fn judge(
     let tail = tail(rows);
     let width = usual_width(tail);
     let mut data = Vec::new();
+    let mut moments = Vec::new();
     let mut solid = Vec::new();
     let mut labels = 0;
     for column in 0..width {
         let mut values = 0;
         let mut texts = 0;
+        let mut dated = 0;
         for (_, record) in tail {
             let cell = Cell::of(record.get(column).unwrap_or(""), mark);
             values += usize::from(cell.is_value());
+            dated += usize::from(matches!(cell, Cell::Moment(_)));
             texts += usize::from(cell == Cell::Text);
         }
         if 2 * values > tail.len() {
             data.push(column);
+            moments.push(2 * dated > values);
             if 10 * values >= 9 * tail.len() {
                 solid.push(column);
             }
@@ -131,6 +137,7 @@ fn judge(
         first_data_line: rows[first].0,
         header: rows[..first].iter().map(|(_, record)| record.clone()).collect(),
         data,
+        moments,
     };
     Some(((Reverse(labels), found.data.len()), found))
 }

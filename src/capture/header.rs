@@ -22,7 +22,7 @@ impl Header {
     pub(super) fn read(found: &Found, beside: &[StringRecord]) -> Self {
         let rows = &found.header;
         let text_cells = |row: &StringRecord| {
-            if row.len() == 1 && row[0].contains([':', '=']) {
+            if row.len() == 1 && key_and_value(&row[0]).is_some() {
                 return 0;
             }
             let cells = found.data.iter().filter_map(|column| row.get(*column));
@@ -39,6 +39,8 @@ impl Header {
             metadata: Vec::new(),
         };
         let mut table_rows = rows.len();
+        // Below the names only single cells can still be metadata.
+        let below = lowest.map_or(rows.len(), |at| at + 1);
         if let Some(lowest) = lowest {
             let above = lowest.checked_sub(1).filter(|at| text_cells(&rows[*at]) >= enough);
             let names = match above {
@@ -56,7 +58,8 @@ impl Header {
                 header.pair(rows[names].get(column).unwrap_or(""), below);
             }
         }
-        for row in &rows[..table_rows] {
+        let single = rows[below..].iter().filter(|row| row.len() == 1);
+        for row in rows[..table_rows].iter().chain(single) {
             header.pair_in_row(&row.iter().collect::<Vec<_>>());
         }
         for row in beside {
@@ -94,8 +97,8 @@ impl Header {
         }
         let rest = cells[1..].iter().copied().filter(|cell| !cell.is_empty()).collect::<Vec<_>>();
         if rest.is_empty() {
-            if let Some((key, value)) = key.split_once([':', '=']) {
-                self.pair(key.trim(), value.trim());
+            if let Some((key, value)) = key_and_value(key) {
+                self.pair(key, value);
             }
         } else {
             self.pair(key, &rest.join(" "));
@@ -110,6 +113,18 @@ impl Header {
             }
         }
     }
+}
+
+/// Key and value in one cell: `Source: CH1`, and above a single column, where the separator of the
+/// header stands in no row of data, `Sample Interval,5.0E-04` or `Vertical Units;A`.
+fn key_and_value(cell: &str) -> Option<(&str, &str)> {
+    let marked = cell.split_once([':', '=']);
+    let (key, value) = marked.or_else(|| {
+        cell.split_once([',', ';', '\t']).filter(|(key, value)| {
+            crate::units::parse_number(value).is_some() || plain(key).contains("unit")
+        })
+    })?;
+    Some((key.trim(), value.trim()))
 }
 
 fn cells_of<'r>(

@@ -1,3 +1,5 @@
+use super::Encoding;
+
 /// What stands between two cells of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Separator {
@@ -25,6 +27,8 @@ pub enum DecimalMark {
 /// How a delimited text was understood.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Layout {
+    /// How bytes were read as characters.
+    pub encoding: Encoding,
     /// What stands between two cells.
     pub separator: Separator,
     /// Decimal point or comma.
@@ -66,6 +70,14 @@ impl Separator {
 }
 
 impl DecimalMark {
+    /// The mark as a byte of the text.
+    pub(super) fn byte(self) -> u8 {
+        match self {
+            Self::Point => b'.',
+            Self::Comma => b',',
+        }
+    }
+
     /// The mark in words.
     #[must_use]
     pub fn words(self) -> &'static str {

@@ -1,7 +1,8 @@
 //! Files from instruments: read what a scope or logger wrote, find the mains period in it, cut whole
 //! periods.
 //!
-//! Knows: how delimited text is laid out (header, metadata, units, separator, decimal mark, time
+//! Knows: the formats by their content (delimited text, COMTRADE, WAV, NumPy), how delimited text is
+//! laid out (header, metadata, units, separator, decimal mark, time
 //! column or none), which rows carry no value, what the time stamps are worth, where the current is
 //! steady, its frequency, and how to bring whole periods onto a uniform grid. Refuses to know:
 //! meters, bands, verdicts, harmonics beyond what the interpolation needs.
@@ -13,11 +14,15 @@
 //! into amperes; [`Samples::cut`] makes the [`Waveform`](crate::waveform::Waveform).
 //! Whatever was decided on the way is a [`Note`](crate::error::Note).
 
+mod array_layout;
 mod axis;
+mod block;
 mod cells;
 mod channel;
 mod channel_options;
+mod channel_scale;
 mod column_choice;
+mod comtrade;
 mod current;
 mod cut;
 mod cut_options;
@@ -26,13 +31,19 @@ mod detect;
 mod drift;
 mod events;
 mod foreign;
+mod file_layout;
+mod format;
 mod frequency;
+mod full_scale;
 mod harmonic_fit;
 mod header;
 mod layout;
 mod limits;
 mod moment;
 mod periods;
+mod npy;
+mod number;
+mod packed;
 mod problem;
 mod read;
 mod read_options;
@@ -41,20 +52,32 @@ mod recorded;
 mod resample;
 mod rows;
 mod samples;
+mod sound_layout;
 mod stamps;
 mod steady;
 mod stream;
 mod stretch;
 mod table;
+mod text;
 mod time_column;
 mod timing;
+mod wav;
 
+pub use array_layout::ArrayLayout;
 pub use channel::Channel;
 pub use channel_options::ChannelOptions;
+pub use channel_scale::{ChannelScale, Side};
 pub use column_choice::ColumnChoice;
+pub use comtrade::{
+    DataKind, Revision, TransientChannel, TransientFile, TransientLayout, read_two_parts,
+};
 pub use cut::Cut;
 pub use cut_options::CutOptions;
 pub use events::{Event, EventKind};
+pub use decode::Encoding;
+pub use file_layout::FileLayout;
+pub use format::Format;
+pub use full_scale::FullScale;
 pub use layout::{DecimalMark, Layout, Separator};
 pub use limits::Limits;
 pub use periods::{
@@ -69,6 +92,7 @@ pub use record::Record;
 pub use recorded::Recorded;
 pub use samples::Samples;
 pub use stream::SampleStream;
+pub use sound_layout::SoundLayout;
 pub use stretch::Stretch;
 pub use time_column::TimeColumn;
 pub use timing::{Timing, TimingSource};

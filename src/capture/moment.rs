@@ -36,8 +36,15 @@ impl Moment {
         Some(Self { whole_s: day * 86_400 + seconds, fraction_s, has_date: true, has_time: true })
     }
 
+    /// Seconds after the first moment of a record; a time of day without a date starts again at
+    /// midnight.
+    pub(super) fn seconds_after(&self, first: &Self) -> f64 {
+        let since_s = self.since_s(first);
+        if !self.has_date && since_s < -43_200.0 { since_s + 86_400.0 } else { since_s }
+    }
+
     /// Seconds from another moment to this one.
-    pub(super) fn since_s(&self, other: &Self) -> f64 {
+    fn since_s(&self, other: &Self) -> f64 {
         (self.whole_s - other.whole_s) as f64 + (self.fraction_s - other.fraction_s)
     }
 }

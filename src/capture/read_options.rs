@@ -1,4 +1,4 @@
-use super::{DecimalMark, Limits, Separator, TimeColumn};
+use super::{DecimalMark, Limits, Separator, Side, TimeColumn};
 
 /// What the caller knows better than the file; everything left out is found from the content.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -13,6 +13,11 @@ pub struct ReadOptions {
     pub time_unit: Option<String>,
     /// Samples per second; outranks the time column and the header.
     pub sample_rate_hz: Option<f64>,
+    /// Side of the instrument transformers the values are wanted on; `None` as the file has them.
+    pub side: Option<Side>,
+    /// Which part of a record with several sample rates, counted from 1; `None` is the one with most
+    /// samples.
+    pub section: Option<usize>,
     /// How much is held in memory.
     pub limits: Limits,
 }

@@ -1,7 +1,7 @@
 use crate::error::{Error, Result};
 
 use super::column_choice::{find_column, list};
-use super::{Channel, ColumnChoice, Layout, RowProblem, Timing};
+use super::{Channel, ColumnChoice, FileLayout, RowProblem, Timing};
 
 /// What a file from an instrument holds, whatever its format: channels on one time axis.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,8 +12,8 @@ pub struct Record {
     pub timing: Option<Timing>,
     /// Keys and values the file carries beside the data.
     pub metadata: Vec<(String, String)>,
-    /// How the text was understood.
-    pub layout: Layout,
+    /// How the file was understood.
+    pub layout: FileLayout,
     /// Rows that carry less than they should, in the order of the file; the first
     /// [`Self::MAX_PROBLEMS`] of them.
     pub problems: Vec<RowProblem>,

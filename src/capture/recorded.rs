@@ -11,6 +11,10 @@ pub struct Recorded {
     pub record: Record,
     /// The channel that was taken as the current, as the file gives it.
     pub channel: Channel,
+    /// What the caller knew better than the file.
+    pub reading: ReadOptions,
+    /// How its numbers became amperes.
+    pub channel_options: ChannelOptions,
     /// Samples per second that were used.
     pub sample_rate_hz: f64,
     /// The whole periods.
@@ -37,7 +41,14 @@ impl Recorded {
         notes.extend(cut.notes);
         let picked = record.channel(&channel.column).map_err(|error| error.in_file(file))?.clone();
         let sample_rate_hz = samples.value.sample_rate_hz();
-        let recorded = Self { record, channel: picked, sample_rate_hz, cut: cut.value };
+        let recorded = Self {
+            record,
+            channel: picked,
+            reading: reading.clone(),
+            channel_options: channel.clone(),
+            sample_rate_hz,
+            cut: cut.value,
+        };
         Ok(Noted { value: recorded, notes })
     }
 }

@@ -1,3 +1,4 @@
+use std::borrow::Cow;
 use std::ops::ControlFlow;
 
 use csv::StringRecord;
@@ -16,10 +17,16 @@ pub(super) fn for_each_row(
     separator: Separator,
     mut each: impl FnMut(usize, &StringRecord) -> ControlFlow<()>,
 ) -> Result<()> {
+    // Lines are counted by their ends, so the last one needs one.
+    let text: Cow<'_, str> =
+        if text.ends_with('\n') { text.into() } else { format!("{text}\n").into() };
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(separator.byte())
         .has_headers(false)
         .flexible(true)
+        // A carriage return before the line feed goes with the blanks; with the splitter's own rule
+        // for both the count of lines would lag.
+        .terminator(csv::Terminator::Any(b'\n'))
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
     let mut record = StringRecord::new();
@@ -52,7 +59,7 @@ pub(super) fn for_each_row(
 }
 
 /// The text as the splitter needs it: for blanks as separator, runs of them become one tab.
-pub(super) fn prepared(text: &str, separator: Separator) -> std::borrow::Cow<'_, str> {
+pub(super) fn prepared(text: &str, separator: Separator) -> Cow<'_, str> {
     if separator != Separator::Blanks {
         return text.into();
     }

@@ -1,19 +1,18 @@
-use std::ops::ControlFlow;
-
 use csv::StringRecord;
+use rayon::prelude::*;
 
 use crate::error::{Error, Place, Result};
 
-use super::cells::Cell;
+use super::block::{Block, Mark};
 use super::detect::Found;
 use super::moment::Moment;
-use super::rows::{for_each_row, prepared};
-use super::{Record, RowProblem, RowProblemKind};
+use super::{Record, RowProblem};
 
-/// Rows of data whose other columns are searched for metadata.
-const BESIDE_ROWS: usize = 200;
-/// Characters of a bad row or cell that a message quotes.
-const QUOTED: usize = 40;
+/// Bytes of text read by one thread at a time: fixed, so that the result is the same on any number of
+/// threads.
+const BLOCK_BYTES: usize = 1 << 20;
+/// Blocks read before they are put together: a text of any length holds no more of them at a time.
+const BLOCKS_AT_ONCE: usize = 16;
 
 /// The data columns as numbers, a row that carries none included.
 #[derive(Debug, Default)]
@@ -44,6 +43,13 @@ impl Table {
     /// # Errors
     /// `Malformed` when a quoted cell runs over the end of its line: what follows would be lost.
     pub(super) fn read(text: &str, found: &Found) -> Result<Self> {
+        let skip = found.first_data_line - 1;
+        let start = match skip {
+            0 => 0,
+            _ => memchr::memchr_iter(b'\n', text.as_bytes())
+                .nth(skip - 1)
+                .map_or(text.len(), |at| at + 1),
+        };
         let mut table = Self {
             columns: found
                 .data
@@ -52,30 +58,33 @@ impl Table {
                 .collect(),
             ..Self::default()
         };
-        let mut broken = None;
         // Problems after the last row with a value belong to a footer and are dropped with it.
         let mut last_value = Mark::default();
-        for_each_row(&prepared(text, found.separator), found.separator, |line, record| {
-            if line < found.first_data_line {
-                return ControlFlow::Continue(());
+        let texts = blocks(&text[start..]);
+        let read = |(number, text): (usize, &&str)| Block::read(text, found, number == 0);
+        let numbered: Vec<(usize, &&str)> = texts.iter().enumerate().collect();
+        let batches = numbered
+            .chunks(BLOCKS_AT_ONCE)
+            .flat_map(|batch| batch.par_iter().copied().map(read).collect::<Vec<Block>>());
+        for block in batches {
+            if table.rows == 0 {
+                let most = text.len() / (2 * found.data.len());
+                table.reserve(most.min(block.rows * texts.len()));
             }
-            if record.iter().any(|cell| cell.contains('\n')) {
-                broken = Some(line);
-                return ControlFlow::Break(());
+            if let Some(row) = block.unclosed_row {
+                return Err(Error::malformed("a closing quote on the same line", "none")
+                    .at(Place::line(found.first_data_line + table.rows + row - 1))
+                    .with_hint("one stray quote hides every row after it"));
             }
-            if table.push(line, record, found) {
+            if block.last_value.rows > 0 {
                 last_value = Mark {
-                    rows: table.rows,
-                    problems: table.problems.len(),
-                    count: table.problem_count,
+                    rows: table.rows + block.last_value.rows,
+                    problems: (table.problems.len() + block.last_value.problems)
+                        .min(Record::MAX_PROBLEMS),
+                    count: table.problem_count + block.last_value.count,
                 };
             }
-            ControlFlow::Continue(())
-        })?;
-        if let Some(line) = broken {
-            return Err(Error::malformed("a closing quote on the same line", "none")
-                .at(Place::line(line))
-                .with_hint("one stray quote hides every row after it"));
+            table.append(block, found.first_data_line);
         }
         table.trailing_rows = table.rows - last_value.rows;
         table.rows = last_value.rows;
@@ -87,103 +96,54 @@ impl Table {
         Ok(table)
     }
 
-    /// Takes one row; whether it is a row of data, even one with cells that cannot be used.
-    fn push(&mut self, line: usize, record: &StringRecord, found: &Found) -> bool {
-        self.rows += 1;
-        let row = self.rows;
-        // A row that ends early may have ended in the middle of its last number.
-        let whole = if found.data.iter().all(|place| *place < record.len()) {
-            record.len()
-        } else {
-            record.len().saturating_sub(1)
-        };
-        let cells: Vec<Cell> = found
-            .data
-            .iter()
-            .map(|place| record.get(*place).filter(|_| *place < whole).unwrap_or(""))
-            .map(|text| Cell::of(text, found.decimal_mark))
-            .collect();
-        let any_value = cells.iter().any(Cell::is_value);
-        for (column, cell) in self.columns.iter_mut().zip(&cells) {
-            column.push(*cell);
+    fn reserve(&mut self, rows: usize) {
+        for column in &mut self.columns {
+            column.values.reserve(rows + rows / 16);
         }
-        if !any_value {
-            let kind = if record.iter().all(str::is_empty) {
-                RowProblemKind::EmptyRow
-            } else if record.iter().all(|cell| Cell::of(cell, found.decimal_mark).is_value()) {
-                RowProblemKind::ShortRow
-            } else {
-                RowProblemKind::TextRow(quoted(&record.iter().collect::<Vec<_>>().join(" ")))
-            };
-            self.problem(RowProblem { row, line, column: None, kind });
-            return false;
-        }
-        for (place, cell) in found.data.iter().zip(&cells) {
-            if *place >= whole {
-                let kind = RowProblemKind::ShortRow;
-                self.problem(RowProblem { row, line, column: Some(place + 1), kind });
-                break;
-            }
-            let text = record.get(*place);
-            let kind = match (cell, text) {
-                (Cell::Number(_) | Cell::Moment(_), _) => continue,
-                (Cell::Empty, _) | (_, None) => RowProblemKind::EmptyCell,
-                (Cell::NonFinite, Some(text)) => RowProblemKind::NonFinite(quoted(text)),
-                (Cell::Overload | Cell::Text, Some(text)) => RowProblemKind::TextCell(quoted(text)),
-            };
-            self.problem(RowProblem { row, line, column: Some(place + 1), kind });
-        }
-        // Cells beside the first rows may be metadata, so only what lies beyond them is surplus.
-        if record.len() > found.width {
-            let kind = RowProblemKind::SurplusCells;
-            self.problem(RowProblem { row, line, column: Some(found.width + 1), kind });
-        }
-        if row <= BESIDE_ROWS {
-            let beside =
-                |(place, cell): (usize, &str)| !found.data.contains(&place) && !cell.is_empty();
-            if record.iter().enumerate().any(beside) {
-                self.beside.push(record.clone());
-            }
-        }
-        true
     }
 
-    fn problem(&mut self, problem: RowProblem) {
-        self.problem_count += 1;
-        if self.problems.len() < Record::MAX_PROBLEMS {
-            self.problems.push(problem);
+    fn append(&mut self, block: Block, first_data_line: usize) {
+        for (column, part) in self.columns.iter_mut().zip(block.columns) {
+            column.append(part);
         }
+        let room = Record::MAX_PROBLEMS - self.problems.len();
+        self.problems.extend(block.problems.into_iter().take(room).map(|problem| {
+            let row = self.rows + problem.row;
+            RowProblem { row, line: first_data_line + row - 1, ..problem }
+        }));
+        self.problem_count += block.problem_count;
+        self.rows += block.rows;
+        self.beside.extend(block.beside);
     }
 }
 
 impl Column {
-    fn push(&mut self, cell: Cell) {
-        self.values.push(match cell {
-            Cell::Number(value) => value,
-            Cell::Moment(moment) => {
-                let first = *self.first_moment.get_or_insert(moment);
-                let mut since_s = moment.since_s(&first);
-                // A time of day without a date starts again at midnight.
-                if !moment.has_date && since_s < -43_200.0 {
-                    since_s += 86_400.0;
-                }
-                since_s
-            }
-            Cell::Empty | Cell::NonFinite | Cell::Overload | Cell::Text => f64::NAN,
-        });
+    /// Takes the rows that follow; their moments count from their own first one.
+    fn append(&mut self, part: Self) {
+        let later_s = match (self.first_moment, part.first_moment) {
+            (Some(first), Some(own)) => own.seconds_after(&first),
+            _ => 0.0,
+        };
+        self.first_moment = self.first_moment.or(part.first_moment);
+        if later_s.abs() <= 0.0 {
+            self.values.extend_from_slice(&part.values);
+        } else {
+            self.values.extend(part.values.iter().map(|since_s| later_s + since_s));
+        }
     }
 }
 
-#[derive(Clone, Copy, Default)]
-struct Mark {
-    rows: usize,
-    problems: usize,
-    count: usize,
-}
-
-fn quoted(text: &str) -> String {
-    if text.chars().count() <= QUOTED {
-        return text.to_owned();
+/// The text in parts of whole lines.
+fn blocks(text: &str) -> Vec<&str> {
+    let mut parts = Vec::with_capacity(text.len() / BLOCK_BYTES + 1);
+    let mut from = 0;
+    while from < text.len() {
+        let near = text.as_bytes().get(from + BLOCK_BYTES..);
+        let end = near
+            .and_then(|rest| memchr::memchr(b'\n', rest))
+            .map_or(text.len(), |at| from + BLOCK_BYTES + at + 1);
+        parts.push(&text[from..end]);
+        from = end;
     }
-    text.chars().take(QUOTED - 1).chain(['…']).collect()
+    parts
 }

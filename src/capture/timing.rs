@@ -12,6 +12,18 @@ pub struct Timing {
     pub source: TimingSource,
 }
 
+impl Timing {
+    /// A rate with nothing known about its uncertainty or where the axis begins.
+    pub(super) fn given(sample_rate_hz: f64, source: TimingSource) -> Self {
+        Self {
+            sample_rate_hz,
+            relative_standard_uncertainty_ratio: None,
+            first_time_s: None,
+            source,
+        }
+    }
+}
+
 /// What a sample rate rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TimingSource {

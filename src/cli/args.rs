@@ -205,6 +205,8 @@ pub(super) struct CaptureArgs {
     /// Output of the clamp, when the file holds volts, such as 100mV/A
     #[arg(long, value_parser = clamp_factor)]
     pub(super) clamp: Option<f64>,
+    #[command(flatten)]
+    pub(super) reading: super::reading_args::ReadingArgs,
     /// Use the record from this time on, in seconds after the first sample
     #[arg(long, value_parser = time, allow_hyphen_values = true)]
     pub(super) from: Option<f64>,

@@ -1,9 +1,12 @@
 use std::fmt::Write;
 
+use crate::capture::read_file;
 use crate::description::{CaptureOrigin, capture_settings, misspelt};
 use crate::error::{Error, Result};
 use crate::regulator::{BandSet, StepTable};
-use crate::report::{CAUTIONS, CaptureDocument, Document, plain_number, to_json};
+use crate::report::{
+    CAUTIONS, CaptureDocument, Document, explain, explain_recorded, plain_number, to_json,
+};
 
 use super::args::CaptureArgs;
 use super::console::{folded, print, refuse_standard_input};
@@ -24,7 +27,11 @@ pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
         None => None,
     };
     refuse_standard_input(&args.file)?;
-    let noted = origin(args).open().map_err(with_options)?;
+    let origin = origin(args);
+    if args.reading.explain && !json {
+        return explained(&origin);
+    }
+    let noted = origin.open().map_err(with_options)?;
     let document = CaptureDocument::new(&args.file, &noted.value, &table, asked, &noted.notes);
     let against = document.step.asked_for && document.step.placement != Some("inside");
     if json {
@@ -44,7 +51,33 @@ fn origin(args: &CaptureArgs) -> CaptureOrigin {
     origin.channel.clamp_v_per_a = args.clamp;
     origin.cutting.min_frequency_hz = args.lowest;
     origin.cutting.max_frequency_hz = args.highest;
+    args.reading.apply(&mut origin);
     origin
+}
+
+/// How the file was understood, as far as it was; what stopped it comes after.
+fn explained(origin: &CaptureOrigin) -> Result<Outcome> {
+    let noted = read_file(&origin.file, &origin.reading).map_err(with_options)?;
+    let record = noted.value;
+    let channel = record.channel(&origin.channel.column).ok();
+    let opened = origin.open();
+    let (parts, mut notes) = match &opened {
+        Ok(opened) => (explain_recorded(&opened.value), opened.notes.clone()),
+        Err(_) => (explain(&record, channel, &origin.reading, &origin.channel), noted.notes),
+    };
+    let mut text = format!("{}\n", origin.file.display());
+    for part in parts {
+        let change = part.change_with.map_or(String::new(), |option| format!(" [{option}]"));
+        text += &folded(&format!("{}: {} ({}){change}", part.what, part.found, part.from), "  ");
+    }
+    if !notes.is_empty() {
+        text += "\nNoticed\n";
+    }
+    for note in notes.drain(..) {
+        text += &folded(&note.text, "  ");
+    }
+    print(&text)?;
+    opened.map(|_| Outcome::Done).map_err(with_options)
 }
 
 /// The same error with the options that decide what it is about.
@@ -73,16 +106,18 @@ fn text(document: &CaptureDocument) -> String {
     let mut text = String::new();
     let understood = &document.understood;
     let _ = writeln!(text, "{}", document.file);
+    let how = match (understood.separator, understood.decimal_mark) {
+        (Some(separator), Some(mark)) => format!("separator {separator}, {mark}"),
+        _ => understood.format.to_owned(),
+    };
     let _ = writeln!(
         text,
-        "  column {}{}{}, {} samples at {} Hz, separator {}, {}",
+        "  column {}{}{}, {} samples at {} Hz, {how}",
         understood.column,
         understood.column_name.as_ref().map_or(String::new(), |name| format!(" \"{name}\"")),
         understood.column_unit.as_ref().map_or(String::new(), |unit| format!(" in {unit}")),
         understood.samples,
         plain_number(understood.sample_rate_hz),
-        understood.separator,
-        understood.decimal_mark
     );
     let periods = &document.periods;
     let uncertain = periods

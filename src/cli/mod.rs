@@ -21,6 +21,7 @@ mod operate;
 mod outcome;
 mod progress;
 mod quantities;
+mod reading_args;
 mod readings;
 mod record;
 mod record_figures;

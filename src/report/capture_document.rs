@@ -12,7 +12,7 @@ use crate::waveform::Coupling;
 use super::parts::{PlacementPart, placement_key};
 use super::shape_document::readings;
 use super::survey_document::program;
-use super::{CAUTIONS, Document, MeasuresPart, NotePart, ReadingPart, StepPart};
+use super::{CAUTIONS, Document, MeasuresPart, NotePart, ReadingPart, StepPart, UnderstoodPart};
 
 /// Findings in the rows that are listed one by one.
 const LISTED_PROBLEMS: usize = 20;
@@ -50,27 +50,6 @@ pub struct CaptureDocument {
     pub notes: Vec<NotePart>,
     /// What anyone going to the equipment must heed.
     pub cautions: Vec<&'static str>,
-}
-
-/// How a file was understood.
-#[derive(Debug, Serialize, JsonSchema)]
-pub struct UnderstoodPart {
-    /// What stands between two cells.
-    pub separator: &'static str,
-    /// Decimal point or comma.
-    pub decimal_mark: &'static str,
-    /// Samples on the time axis, gaps included.
-    pub samples: usize,
-    /// Samples per second.
-    pub sample_rate_hz: f64,
-    /// Column of the current, from 1.
-    pub column: usize,
-    /// Its name.
-    pub column_name: Option<String>,
-    /// Its unit as written in the file.
-    pub column_unit: Option<String>,
-    /// Samples the file does not give.
-    pub gaps: usize,
 }
 
 /// The whole periods cut out of a record.
@@ -122,6 +101,8 @@ impl CaptureDocument {
         notes: &[Note],
     ) -> Self {
         let Recorded { record, channel, cut, .. } = recorded;
+        let scale_unknown = channel.scale.full_scale.is_some()
+            && notes.iter().any(|note| note.code == "unit-assumed");
         let waveform = &cut.waveform;
         let truth = waveform.true_rms(Coupling::Dc);
         let step = asked.unwrap_or_else(|| table.nearest(truth));
@@ -131,6 +112,8 @@ impl CaptureDocument {
             || truth.ratio_to(step.nominal).is_some_and(|ratio| (ratio - 1.0).abs() <= NEAR_RATIO);
         let no_verdict = if !is_steady {
             Some("the current is not steady enough")
+        } else if scale_unknown {
+            Some("the file gives no amperes")
         } else if !is_near {
             Some("no step near")
         } else {
@@ -141,16 +124,7 @@ impl CaptureDocument {
             format: Document::FORMAT,
             program: program(),
             file: file.display().to_string(),
-            understood: UnderstoodPart {
-                separator: record.layout.separator.words(),
-                decimal_mark: record.layout.decimal_mark.words(),
-                samples: record.len(),
-                sample_rate_hz: recorded.sample_rate_hz,
-                column: channel.number,
-                column_name: channel.name.clone(),
-                column_unit: channel.unit.clone(),
-                gaps: channel.gaps(),
-            },
+            understood: UnderstoodPart::new(recorded),
             periods: PeriodsPart {
                 frequency_hz: cut.frequency_hz,
                 frequency_standard_uncertainty_hz: cut.frequency_standard_uncertainty_hz,

@@ -13,6 +13,7 @@ mod cautions;
 mod contrast_document;
 mod document;
 mod event_part;
+mod explained_part;
 mod follow_document;
 mod loads_document;
 mod operating_document;
@@ -29,6 +30,7 @@ mod shape_document;
 mod steps_document;
 mod survey_document;
 mod transient_document;
+mod understood_part;
 mod wording;
 
 pub use capture_document::CaptureDocument;
@@ -37,6 +39,7 @@ pub use cautions::{CAUTIONS, LIMITS};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use document::{Document, to_json};
 pub use event_part::EventPart;
+pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
@@ -53,6 +56,7 @@ pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
+pub use understood_part::UnderstoodPart;
 pub use wording::{
     amperes, bare_amperes, bare_percent, degrees, least_room, life, light, percent, placement,
     plain_number, plain_percent, ratio_as_percent, signed_amperes, volts, watts,

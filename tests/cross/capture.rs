@@ -16,7 +16,7 @@ use loopcrest::spectrum::Spectrum;
 use serde_json::Value;
 
 /// The folder with the files, or a loud line that they are missing.
-fn data(what: &str) -> Option<PathBuf> {
+pub(super) fn data(what: &str) -> Option<PathBuf> {
     let folder = std::env::var_os("LOOPCREST_DATA").map_or_else(
         || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../shared/data"),
         PathBuf::from,
@@ -28,7 +28,7 @@ fn data(what: &str) -> Option<PathBuf> {
     None
 }
 
-fn expected(folder: &std::path::Path, id: &str) -> Value {
+pub(super) fn expected(folder: &std::path::Path, id: &str) -> Value {
     let text = std::fs::read_to_string(folder.join(format!("expected/{id}.json"))).unwrap();
     serde_json::from_str(&text).unwrap()
 }
@@ -187,8 +187,12 @@ fn channel_options(case: &Case, column: ColumnRef, record: &Record) -> (ChannelO
     let unit = case.unit.map(str::to_owned);
     let volts = unit.is_none() && channel.unit.as_deref() == Some("V");
     // A factor of 1 V/A lets a voltage through number by number.
-    let options =
-        ChannelOptions { column: choice, unit: unit.clone(), clamp_v_per_a: volts.then_some(1.0) };
+    let options = ChannelOptions {
+        column: choice,
+        unit: unit.clone(),
+        clamp_v_per_a: volts.then_some(1.0),
+        ..ChannelOptions::default()
+    };
     (options, if unit.as_deref() == Some("mA") { 1000.0 } else { 1.0 })
 }
 
@@ -207,14 +211,17 @@ fn cut_region(
 }
 
 /// Misses in words; the largest part of its tolerance that any quantity used.
-fn misses(cut: &Cut, per_ampere: f64, analysis: &Value) -> (Vec<String>, f64) {
+pub(super) fn misses(cut: &Cut, per_ampere: f64, analysis: &Value) -> (Vec<String>, f64) {
     let orders = analysis["harmonics"]["thd_hmax"].as_u64().unwrap() as usize;
     let mut out = Vec::new();
     let mut worst: f64 = 0.0;
     for (name, value) in quantities(cut, orders) {
         let scale = if is_ampere(name) { per_ampere } else { 1.0 };
+        let Some(tolerance) = analysis["tolerance"][name]["tol_any_window"].as_f64() else {
+            assert_eq!(name, "f1_hz", "no check applies where the frequency was given by hand");
+            continue;
+        };
         let reference = analysis["A"][name].as_f64().unwrap();
-        let tolerance = analysis["tolerance"][name]["tol_any_window"].as_f64().unwrap();
         let used = (value * scale - reference).abs() / tolerance;
         worst = worst.max(used);
         if used > 1.0 {
@@ -489,26 +496,5 @@ fn cross_captures_show_no_harmonic_above_their_own_rate() {
         // 2000 Hz / 50 Hz and 50 kHz / 60 Hz, halved.
         assert_eq!(spectrum.highest_order(), highest, "{id}");
         assert!(spectrum.line(highest + 1).is_none());
-    }
-}
-
-/// Sound, transient records and pictures are told by their content, and the data of a transient record by
-/// the configuration beside it.
-#[test]
-fn cross_other_kinds_of_files_are_refused_by_name() {
-    let Some(folder) = data("files of other kinds") else { return };
-    for (file, says) in [
-        ("dv01_keating_1999.cfg", "COMTRADE"),
-        ("dv01_keating_1999.dat", "COMTRADE"),
-        ("dv02_binary32_2013.dat", "COMTRADE"),
-        ("dv03_ascii_2013.cff", "COMTRADE"),
-        ("dv04_float32_2013.cff", "COMTRADE"),
-        ("dv05_binary_2013_latin1.cfg", "COMTRADE"),
-        ("dv16_mains_400Hz_16bit_60s.wav", "WAV"),
-        ("dv17_fridge_24bit_stereo.wav", "WAV"),
-    ] {
-        let error = read_file(folder.join("dev").join(file), &ReadOptions::default()).unwrap_err();
-        let message = error.to_string();
-        assert!(message.contains(says) && message.contains("not read yet"), "{file}: {message}");
     }
 }

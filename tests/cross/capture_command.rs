@@ -12,7 +12,7 @@ use serde_json::Value;
 /// expected unit.
 type Row = (&'static str, &'static str, &'static str, &'static [&'static str], f64);
 
-const ROWS: [Row; 13] = [
+const ROWS: [Row; 19] = [
     ("dv08_kettle_scope_sideheader.csv", "dv08", "I", &[], 1.0),
     ("dv09_kettle_semicolon_comma.csv", "dv09", "I", &[], 1.0),
     ("dv09_kettle_semicolon_comma.csv", "dv09", "V", &["--column", "3", "--clamp", "1V/A"], 1.0),
@@ -67,6 +67,30 @@ const ROWS: [Row; 13] = [
         "I",
         &["--unit", "mA", "--sample-rate", "2kHz"],
         1000.0,
+    ),
+    ("dv06_fridge_inrush_1999.cfg", "dv06", "I", &["--from", "1.15s"], 1.0),
+    ("dv06_fridge_inrush_1999.dat", "dv06", "V", &["--column", "V", "--clamp", "1V/A"], 1.0),
+    ("dv07_fridge_inrush_float32_2013.cfg", "dv07", "I", &["--from", "1.15s"], 1000.0),
+    (
+        "dv16_mains_400Hz_16bit_60s.wav",
+        "dv16",
+        "first_10s",
+        &["--full-scale", "32768A", "--to", "10s"],
+        1.0,
+    ),
+    (
+        "dv17_fridge_24bit_stereo.wav",
+        "dv17",
+        "I",
+        &["--column", "2", "--full-scale", "20A", "--from", "1.15s"],
+        1.0,
+    ),
+    (
+        "dv17_fridge_24bit_stereo.wav",
+        "dv17",
+        "V",
+        &["--column", "1", "--full-scale", "500V", "--clamp", "1V/A"],
+        1.0,
     ),
 ];
 

@@ -1,0 +1,240 @@
+use csv::StringRecord;
+
+use super::cells::Cell;
+use super::detect::Found;
+use super::number::plain_number;
+use super::table::Column;
+use super::{DecimalMark, Record, RowProblem, RowProblemKind, Separator};
+
+/// Rows of data whose other columns are searched for metadata.
+const BESIDE_ROWS: usize = 200;
+/// Characters of a bad row or cell that a message quotes.
+const QUOTED: usize = 40;
+
+/// The rows in one part of a text; rows are counted from 1 within it.
+#[derive(Debug, Default)]
+pub(super) struct Block {
+    pub(super) columns: Vec<Column>,
+    pub(super) rows: usize,
+    pub(super) beside: Vec<StringRecord>,
+    /// Their lines are not known here.
+    pub(super) problems: Vec<RowProblem>,
+    pub(super) problem_count: usize,
+    /// How far the block had come at its last row with a value.
+    pub(super) last_value: Mark,
+    /// A row in which a quoted cell has no end; nothing after it was read.
+    pub(super) unclosed_row: Option<usize>,
+}
+
+/// How far reading has come.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Mark {
+    pub(super) rows: usize,
+    pub(super) problems: usize,
+    pub(super) count: usize,
+}
+
+impl Block {
+    /// Reads whole lines; only the first block looks for metadata beside the data.
+    pub(super) fn read(text: &str, found: &Found, first: bool) -> Self {
+        let mut block = Self {
+            columns: found
+                .data
+                .iter()
+                .map(|place| Column { place: *place, ..Column::default() })
+                .collect(),
+            ..Self::default()
+        };
+        // As many rows as lines like the first one would be, none shorter than its cells.
+        let line = memchr::memchr(b'\n', text.as_bytes()).map_or(text.len(), |at| at + 1);
+        let rows = text.len() / line.max(2 * found.data.len()) + 1;
+        for column in &mut block.columns {
+            column.values.reserve(rows);
+        }
+        let mut cells: Vec<&str> = Vec::new();
+        let mut rest = text;
+        while !rest.is_empty() {
+            let end = memchr::memchr(b'\n', rest.as_bytes());
+            let line = &rest[..end.unwrap_or(rest.len())];
+            rest = end.map_or("", |at| &rest[at + 1..]);
+            let line = line.strip_suffix('\r').unwrap_or(line);
+            if block.push_plain(line.as_bytes(), found) {
+                continue;
+            }
+            cells.clear();
+            if line.contains('"') {
+                match quoted_cells(line, found.separator) {
+                    Some(record) => {
+                        let cells: Vec<&str> = record.iter().collect();
+                        block.push(&cells, found, first);
+                    }
+                    None => {
+                        block.unclosed_row = Some(block.rows + 1);
+                        return block;
+                    }
+                }
+                continue;
+            }
+            split(line, found.separator, &mut cells);
+            block.push(&cells, found, first);
+        }
+        block
+    }
+
+    /// Takes a row of nothing but numbers, and says whether it was one; the usual case, made quick.
+    fn push_plain(&mut self, line: &[u8], found: &Found) -> bool {
+        if found.data.len() != found.width || found.separator == Separator::Blanks {
+            return false;
+        }
+        let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
+        let mut rest = Some(line);
+        let mut taken = 0;
+        for column in &mut self.columns {
+            let Some(cells) = rest else { break };
+            let end = cells.iter().position(|byte| *byte == separator);
+            let cell = cells[..end.unwrap_or(cells.len())].trim_ascii();
+            rest = end.map(|at| &cells[at + 1..]);
+            let Some(value) = plain_number(cell, mark) else { break };
+            column.values.push(value);
+            taken += 1;
+        }
+        let whole = taken == self.columns.len() && rest.is_none();
+        if whole {
+            self.rows += 1;
+            self.mark();
+        } else {
+            for column in &mut self.columns[..taken] {
+                column.values.pop();
+            }
+        }
+        whole
+    }
+
+    /// Takes one row, whatever it holds.
+    fn push(&mut self, record: &[&str], found: &Found, first: bool) {
+        self.rows += 1;
+        let row = self.rows;
+        // A row that ends early may have ended in the middle of its last number.
+        let whole = if found.data.iter().all(|place| *place < record.len()) {
+            record.len()
+        } else {
+            record.len().saturating_sub(1)
+        };
+        let mut any_value = false;
+        let mut amiss = Vec::new();
+        let mut ended = false;
+        for (at, place) in found.data.iter().enumerate() {
+            let text = record.get(*place).copied().filter(|_| *place < whole);
+            let cell = kept(text.unwrap_or(""), found.decimal_mark, found.moments[at]);
+            any_value |= cell.is_value();
+            self.columns[at].push(cell);
+            let kind = match (cell, text) {
+                (Cell::Number(_) | Cell::Moment(_), _) => continue,
+                (_, None) if ended => continue,
+                (_, None) => RowProblemKind::ShortRow,
+                (Cell::Empty, _) => RowProblemKind::EmptyCell,
+                (Cell::NonFinite, Some(text)) => RowProblemKind::NonFinite(quoted(text)),
+                (Cell::Overload | Cell::Text, Some(text)) => RowProblemKind::TextCell(quoted(text)),
+            };
+            ended |= kind == RowProblemKind::ShortRow;
+            amiss.push((place + 1, kind));
+        }
+        if !any_value {
+            let kind = if record.iter().all(|cell| cell.is_empty()) {
+                RowProblemKind::EmptyRow
+            } else if record.iter().all(|cell| Cell::of(cell, found.decimal_mark).is_value()) {
+                RowProblemKind::ShortRow
+            } else {
+                RowProblemKind::TextRow(quoted(&record.join(" ")))
+            };
+            self.problem(row, None, kind);
+            return;
+        }
+        for (column, kind) in amiss {
+            self.problem(row, Some(column), kind);
+        }
+        // Cells beside the first rows may be metadata, so only what lies beyond them is surplus.
+        if record.len() > found.width {
+            self.problem(row, Some(found.width + 1), RowProblemKind::SurplusCells);
+        }
+        if first && row <= BESIDE_ROWS {
+            let beside =
+                |(place, cell): (usize, &&str)| !found.data.contains(&place) && !cell.is_empty();
+            if record.iter().enumerate().any(beside) {
+                self.beside.push(StringRecord::from(record.to_vec()));
+            }
+        }
+        self.mark();
+    }
+
+    fn mark(&mut self) {
+        self.last_value =
+            Mark { rows: self.rows, problems: self.problems.len(), count: self.problem_count };
+    }
+
+    fn problem(&mut self, row: usize, column: Option<usize>, kind: RowProblemKind) {
+        self.problem_count += 1;
+        if self.problems.len() < Record::MAX_PROBLEMS {
+            self.problems.push(RowProblem { row, line: 0, column, kind });
+        }
+    }
+}
+
+impl Column {
+    fn push(&mut self, cell: Cell) {
+        self.values.push(match cell {
+            Cell::Number(value) => value,
+            Cell::Moment(moment) => {
+                let first = *self.first_moment.get_or_insert(moment);
+                moment.seconds_after(&first)
+            }
+            Cell::Empty | Cell::NonFinite | Cell::Overload | Cell::Text => f64::NAN,
+        });
+    }
+}
+
+/// A cell, where what is no number in a column of numbers and no moment in a column of moments is text.
+fn kept(text: &str, mark: DecimalMark, moments: bool) -> Cell {
+    match Cell::of(text, mark) {
+        Cell::Moment(_) if !moments => Cell::Text,
+        Cell::Number(_) | Cell::NonFinite if moments => Cell::Text,
+        cell => cell,
+    }
+}
+
+/// The trimmed cells of a line without quotes; none for an empty line.
+fn split<'l>(line: &'l str, separator: Separator, cells: &mut Vec<&'l str>) {
+    if line.trim().is_empty() {
+        return;
+    }
+    match separator {
+        Separator::Blanks => cells.extend(line.split_whitespace()),
+        Separator::None => cells.push(line.trim()),
+        _ => cells.extend(line.split(char::from(separator.byte())).map(str::trim)),
+    }
+}
+
+/// The cells of a line with quotes in it; `None` when a quoted cell has no end.
+fn quoted_cells(line: &str, separator: Separator) -> Option<StringRecord> {
+    let text = super::rows::prepared(line, separator);
+    let text = text.strip_suffix('\n').unwrap_or(&text);
+    // An open quote swallows the line feed.
+    let text = format!("{text}\n");
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator.byte())
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(text.as_bytes());
+    let mut record = StringRecord::new();
+    let read = reader.read_record(&mut record).unwrap_or(false);
+    let open = record.iter().any(|cell| cell.contains('\n'));
+    record.trim();
+    (read && !open).then_some(record)
+}
+
+fn quoted(text: &str) -> String {
+    if text.chars().count() <= QUOTED {
+        return text.to_owned();
+    }
+    text.chars().take(QUOTED - 1).chain(['…']).collect()
+}

@@ -1,0 +1,84 @@
+use std::ops::Range;
+use std::sync::Arc;
+
+use crate::capture::{ReadOptions, Record};
+use crate::error::{Error, Noted, Result};
+
+use super::assemble::{Source, assemble};
+use super::configuration::Configuration;
+
+/// The record in a single file of sections, each under a line such as `--- file type: CFG ---`.
+///
+/// # Errors
+/// `Malformed` when the configuration or the data are not there; otherwise as the parts.
+pub(in crate::capture) fn read_single(
+    bytes: Vec<u8>,
+    options: &ReadOptions,
+) -> Result<Noted<Record>> {
+    let sections = sections(&bytes);
+    let section = |kind: &str| {
+        let found = sections.iter().find(|section| section.kind == kind);
+        found.map(|section| section.range.clone()).ok_or_else(|| {
+            Error::malformed(format!("a section {kind}"), "a COMTRADE single file without one")
+                .with_hint("was the file copied to the end?")
+        })
+    };
+    let configuration = Configuration::read(&bytes[section("CFG")?], &options.limits)
+        .map_err(|error| error.with_context("section CFG"))?;
+    let data = section("DAT")?;
+    let source = Source { file: Arc::new(bytes), data, single_file: true };
+    assemble(&configuration, &source, options)
+}
+
+struct Section {
+    kind: String,
+    range: Range<usize>,
+}
+
+/// The sections in the order of the file. A section that states its size has that size, so that bytes
+/// of samples are never mistaken for the next heading.
+fn sections(bytes: &[u8]) -> Vec<Section> {
+    let mut found: Vec<Section> = Vec::new();
+    let mut at = 0;
+    while at < bytes.len() {
+        let end = memchr::memchr(b'\n', &bytes[at..]).map_or(bytes.len(), |next| at + next + 1);
+        let heading = heading(&bytes[at..end]);
+        let from = at;
+        at = end;
+        let Some((kind, size)) = heading else { continue };
+        if let Some(before) = found.last_mut()
+            && before.range.end == usize::MAX
+        {
+            before.range.end = from;
+        }
+        let range_end = match size {
+            Some(size) => {
+                at = end.saturating_add(size).min(bytes.len());
+                at
+            }
+            None => usize::MAX,
+        };
+        found.push(Section { kind, range: end..range_end });
+    }
+    for section in &mut found {
+        section.range.end = section.range.end.min(bytes.len());
+    }
+    found
+}
+
+/// Kind and size of a section whose heading this line is: `--- file type: DAT BINARY: 702 ---`.
+fn heading(line: &[u8]) -> Option<(String, Option<usize>)> {
+    /// No heading is longer.
+    const MOST: usize = 120;
+    let line = line.trim_ascii();
+    let line = line.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(line);
+    if line.len() > MOST || !line.starts_with(b"---") {
+        return None;
+    }
+    let text = std::str::from_utf8(line).ok()?.to_ascii_uppercase();
+    let rest = text.split_once("FILE TYPE:")?.1.trim().trim_end_matches('-').trim();
+    let mut words = rest.split([' ', ':']).filter(|word| !word.is_empty());
+    let kind = words.next()?.to_owned();
+    let size = words.last().and_then(|word| word.parse().ok());
+    Some((kind, size))
+}

@@ -1,0 +1,86 @@
+use clap::{Args, ValueEnum};
+
+use crate::capture::{DecimalMark, FullScale, Separator, Side};
+use crate::description::CaptureOrigin;
+use crate::units::Dimension;
+
+use super::quantities::parse;
+
+/// What the caller knows better than the file about how it is written.
+#[derive(Debug, Default, Args)]
+pub(super) struct ReadingArgs {
+    /// Say how the file was understood, and which option changes what
+    #[arg(long)]
+    pub(super) explain: bool,
+    /// What stands between two cells of a text
+    #[arg(long, value_enum)]
+    separator: Option<SeparatorArg>,
+    /// Decimal mark of a text
+    #[arg(long, value_enum)]
+    decimal: Option<DecimalArg>,
+    /// Unit of the time column, such as ms
+    #[arg(long)]
+    time_unit: Option<String>,
+    /// What full scale of a sound file or of whole numbers means, such as 20A or, with --clamp, 1V
+    #[arg(long, value_parser = full_scale)]
+    full_scale: Option<FullScale>,
+    /// Side of the instrument transformer the current is wanted on (COMTRADE)
+    #[arg(long, value_enum)]
+    side: Option<SideArg>,
+    /// Which section of a record with several sample rates, from 1 (COMTRADE)
+    #[arg(long)]
+    section: Option<usize>,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum SeparatorArg {
+    Tab,
+    Semicolon,
+    Comma,
+    Blanks,
+    None,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum DecimalArg {
+    Point,
+    Comma,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum SideArg {
+    Primary,
+    Secondary,
+}
+
+impl ReadingArgs {
+    /// Takes what is given over what the file says.
+    pub(super) fn apply(&self, origin: &mut CaptureOrigin) {
+        origin.reading.separator = self.separator.map(|separator| match separator {
+            SeparatorArg::Tab => Separator::Tab,
+            SeparatorArg::Semicolon => Separator::Semicolon,
+            SeparatorArg::Comma => Separator::Comma,
+            SeparatorArg::Blanks => Separator::Blanks,
+            SeparatorArg::None => Separator::None,
+        });
+        origin.reading.decimal_mark = self.decimal.map(|mark| match mark {
+            DecimalArg::Point => DecimalMark::Point,
+            DecimalArg::Comma => DecimalMark::Comma,
+        });
+        origin.reading.time_unit.clone_from(&self.time_unit);
+        origin.reading.side = self.side.map(|side| match side {
+            SideArg::Primary => Side::Primary,
+            SideArg::Secondary => Side::Secondary,
+        });
+        origin.reading.section = self.section;
+        origin.channel.full_scale = self.full_scale;
+    }
+}
+
+fn full_scale(text: &str) -> Result<FullScale, String> {
+    let current = parse(text, Dimension::Current, "A").map(FullScale::CurrentA);
+    let voltage = |_| parse(text, Dimension::Voltage, "V").map(FullScale::VoltageV);
+    current
+        .or_else(voltage)
+        .map_err(|_| format!("expected amperes or volts such as 20A, found \"{text}\""))
+}
