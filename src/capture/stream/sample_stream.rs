@@ -4,8 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Note, Noted, Result};
 
-use super::super::foreign::{refuse_foreign, refuse_half_of_record};
-use super::super::{ChannelOptions, ReadOptions, Record, Samples};
+use super::super::{ChannelOptions, Format, ReadOptions, Record, Samples, comtrade};
 use super::block_source::BlockSource;
 use super::text_source::TextSource;
 use super::whole_source::WholeSource;
@@ -144,7 +143,8 @@ fn is_lines(head: &[u8]) -> bool {
 
 /// Whether lines are rows of their own, and no part of a record that explains itself otherwise.
 fn is_delimited(path: &Path, head: &[u8]) -> bool {
-    refuse_foreign(head).is_ok() && refuse_half_of_record(path).is_ok()
+    Format::of(head).is_ok_and(|format| format == Format::DelimitedText)
+        && comtrade::configuration_beside(path).is_none()
 }
 
 fn refuse_wide_text(head: &[u8]) -> Result<()> {
