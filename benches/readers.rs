@@ -21,6 +21,7 @@ fn main() {
                 black_box(std::fs::read(file).expect("the file is there"));
             }
             "stream" => stream(file),
+            "values" => values(file),
             "read" => {
                 let limits =
                     loopcrest::capture::Limits { max_file_bytes: 4 << 30, ..Default::default() };
@@ -42,7 +43,17 @@ fn stream(file: &str) {
     }
 }
 
-/// From the file to one channel in amperes.
+/// From the file through every value of the first channel, none of them kept.
+fn values(file: &str) {
+    let limits = loopcrest::capture::Limits { max_file_bytes: 4 << 30, ..Default::default() };
+    let options = ReadOptions { limits, ..ReadOptions::default() };
+    let record = read_file(file, &options).expect("a good file").value;
+    let mut square = 0.0;
+    record.channels[0].each_block(|block| square += block.iter().map(|v| v * v).sum::<f64>());
+    black_box(square);
+}
+
+/// From the file to one channel in amperes, all samples kept.
 fn current(file: &str, sound: bool) {
     let limits = loopcrest::capture::Limits { max_file_bytes: 4 << 30, ..Default::default() };
     let options = ReadOptions { limits, ..ReadOptions::default() };

@@ -1,3 +1,5 @@
+use std::borrow::Cow;
+
 use crate::error::{Error, Note, Result};
 use crate::units::{Dimension, parse_number};
 
@@ -50,10 +52,17 @@ fn is_time_name(name: &str) -> bool {
 
 /// Advances from first to last and never steps back, over more rows than a current could.
 pub(super) fn never_goes_back(values: &[f64]) -> bool {
-    let known: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
-    known.len() >= 3
-        && known[known.len() - 1] > known[0]
-        && known.windows(2).all(|pair| pair[1] >= pair[0])
+    let mut known = values.iter().copied().filter(|value| value.is_finite());
+    let Some(first) = known.next() else { return false };
+    let (mut last, mut count) = (first, 1);
+    for value in known {
+        if value < last {
+            return false;
+        }
+        last = value;
+        count += 1;
+    }
+    count >= 3 && last > first
 }
 
 /// Place on the time axis of each row; `None` when that is the row itself.
@@ -92,7 +101,12 @@ pub(super) fn time_axis(
             format!("column {} gives time without a unit: read as seconds", column.place + 1),
         ));
     }
-    let stamps_s: Vec<f64> = column.values.iter().map(|value| value * factor).collect();
+    // Seconds already, as most are, need no copy.
+    let stamps_s: Cow<'_, [f64]> = if (factor - 1.0).abs() <= 0.0 {
+        column.values.as_slice().into()
+    } else {
+        column.values.iter().map(|value| value * factor).collect()
+    };
     let found = stamps::axis(&stamps_s, options.limits.max_missing_rows);
     let Axis { mut timing, places, notes: found } = match (found, options.sample_rate_hz) {
         (Ok(axis), _) => axis,

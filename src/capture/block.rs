@@ -45,6 +45,12 @@ impl Block {
                 .collect(),
             ..Self::default()
         };
+        // As many rows as lines like the first one would be, none shorter than its cells.
+        let line = memchr::memchr(b'\n', text.as_bytes()).map_or(text.len(), |at| at + 1);
+        let rows = text.len() / line.max(2 * found.data.len()) + 1;
+        for column in &mut block.columns {
+            column.values.reserve(rows);
+        }
         let mut cells: Vec<&str> = Vec::new();
         let mut rest = text;
         while !rest.is_empty() {

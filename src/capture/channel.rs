@@ -94,6 +94,15 @@ impl Channel {
         self.raw().iter().filter(|value| value.is_nan()).count()
     }
 
+    /// Runs over all values in their order, a block at a time, gaps as NaN; what the file packs is
+    /// unpacked into one small block.
+    pub fn each_block(&self, mut each: impl FnMut(&[f64])) {
+        match &self.values {
+            Values::Plain(values) => each(values),
+            Values::Packed(packed) => packed.each_block(each),
+        }
+    }
+
     /// Name, or the number when there is none.
     #[must_use]
     pub fn label(&self) -> String {

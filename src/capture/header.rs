@@ -39,6 +39,8 @@ impl Header {
             metadata: Vec::new(),
         };
         let mut table_rows = rows.len();
+        // Below the names only single cells can still be metadata.
+        let below = lowest.map_or(rows.len(), |at| at + 1);
         if let Some(lowest) = lowest {
             let above = lowest.checked_sub(1).filter(|at| text_cells(&rows[*at]) >= enough);
             let names = match above {
@@ -56,7 +58,8 @@ impl Header {
                 header.pair(rows[names].get(column).unwrap_or(""), below);
             }
         }
-        for row in &rows[..table_rows] {
+        let single = rows[below..].iter().filter(|row| row.len() == 1);
+        for row in rows[..table_rows].iter().chain(single) {
             header.pair_in_row(&row.iter().collect::<Vec<_>>());
         }
         for row in beside {

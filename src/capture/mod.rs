@@ -29,6 +29,7 @@ mod cut_options;
 mod decode;
 mod detect;
 mod drift;
+mod events;
 mod file_layout;
 mod format;
 mod events;

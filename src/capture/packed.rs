@@ -85,6 +85,16 @@ impl Packed {
         values
     }
 
+    /// All values in their order through one block of memory, NaN where there is none.
+    pub(super) fn each_block(&self, mut each: impl FnMut(&[f64])) {
+        let mut block = vec![0.0; BLOCK.min(self.count)];
+        for first in (0..self.count).step_by(BLOCK) {
+            let part = &mut block[..BLOCK.min(self.count - first)];
+            self.unpack(first, 1.0, part);
+            each(part);
+        }
+    }
+
     fn unpacked(&self, range: Range<usize>) -> Vec<f64> {
         let end = range.end.min(self.count);
         let mut values = vec![0.0; end.saturating_sub(range.start)];
@@ -172,6 +182,10 @@ mod tests {
             missing: Some(-1),
         };
         let values = packed.all();
+        let mut visited = Vec::new();
+        packed.each_block(|block| visited.extend_from_slice(block));
+        let bits = |values: &[f64]| values.iter().map(|v| v.to_bits()).collect::<Vec<_>>();
+        assert_eq!(bits(&visited), bits(&values));
         assert_eq!((values[0], values[2]), (-8_388_607.5, 8_388_607.5));
         assert!(values[1].is_nan(), "marked as missing");
         assert_eq!(packed.slice(2..9).all(), [8_388_607.5]);

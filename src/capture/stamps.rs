@@ -27,10 +27,9 @@ pub(super) struct Axis {
 /// `Inconsistent` when there are fewer than two stamps, they do not advance, or the rows they say
 /// are missing would be more than `max_missing_rows`.
 pub(super) fn axis(stamps_s: &[f64], max_missing_rows: usize) -> Result<Axis> {
-    let known: Vec<(usize, f64)> =
-        stamps_s.iter().copied().enumerate().filter(|(_, t_s)| t_s.is_finite()).collect();
+    let known = || stamps_s.iter().copied().enumerate().filter(|(_, t_s)| t_s.is_finite());
     let (Some((first_row, first_s)), Some((last_row, last_s))) =
-        (known.first().copied(), known.last().copied())
+        (known().next(), known().next_back())
     else {
         return Err(Error::inconsistent("the time column holds no time"));
     };
@@ -43,7 +42,7 @@ pub(super) fn axis(stamps_s: &[f64], max_missing_rows: usize) -> Result<Axis> {
             .with_hint("choose another time column, or none and give the sample rate"));
     }
     let step_s = span_s / (last_row - first_row) as f64;
-    let even = known.iter().all(|(row, t_s)| {
+    let even = known().all(|(row, t_s)| {
         let at = (t_s - first_s) / step_s;
         (at - (row - first_row) as f64).abs() <= ON_GRID_STEPS
     });
@@ -52,6 +51,7 @@ pub(super) fn axis(stamps_s: &[f64], max_missing_rows: usize) -> Result<Axis> {
         let timing = even_timing(step_s, first_s - first_row as f64 * step_s, &mut notes);
         return Ok(Axis { timing, places: None, notes });
     }
+    let known: Vec<(usize, f64)> = known().collect();
     if let Some((places, steps)) = places(stamps_s, &known, max_missing_rows)? {
         let step_s = span_s / steps as f64;
         let timing = even_timing(step_s, first_s, &mut notes);

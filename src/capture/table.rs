@@ -11,6 +11,8 @@ use super::{Record, RowProblem};
 /// Bytes of text read by one thread at a time: fixed, so that the result is the same on any number of
 /// threads.
 const BLOCK_BYTES: usize = 1 << 20;
+/// Blocks read before they are put together: a text of any length holds no more of them at a time.
+const BLOCKS_AT_ONCE: usize = 16;
 
 /// The data columns as numbers, a row that carries none included.
 #[derive(Debug, Default)]
@@ -48,12 +50,6 @@ impl Table {
                 .nth(skip - 1)
                 .map_or(text.len(), |at| at + 1),
         };
-        let texts = blocks(&text[start..]);
-        let blocks: Vec<Block> = texts
-            .par_iter()
-            .enumerate()
-            .map(|(number, text)| Block::read(text, found, number == 0))
-            .collect();
         let mut table = Self {
             columns: found
                 .data
@@ -64,7 +60,17 @@ impl Table {
         };
         // Problems after the last row with a value belong to a footer and are dropped with it.
         let mut last_value = Mark::default();
-        for block in blocks {
+        let texts = blocks(&text[start..]);
+        let read = |(number, text): (usize, &&str)| Block::read(text, found, number == 0);
+        let numbered: Vec<(usize, &&str)> = texts.iter().enumerate().collect();
+        let batches = numbered
+            .chunks(BLOCKS_AT_ONCE)
+            .flat_map(|batch| batch.par_iter().copied().map(read).collect::<Vec<Block>>());
+        for block in batches {
+            if table.rows == 0 {
+                let most = text.len() / (2 * found.data.len());
+                table.reserve(most.min(block.rows * texts.len()));
+            }
             if let Some(row) = block.unclosed_row {
                 return Err(Error::malformed("a closing quote on the same line", "none")
                     .at(Place::line(found.first_data_line + table.rows + row - 1))
@@ -90,6 +96,12 @@ impl Table {
         Ok(table)
     }
 
+    fn reserve(&mut self, rows: usize) {
+        for column in &mut self.columns {
+            column.values.reserve(rows + rows / 16);
+        }
+    }
+
     fn append(&mut self, block: Block, first_data_line: usize) {
         for (column, part) in self.columns.iter_mut().zip(block.columns) {
             column.append(part);
@@ -113,9 +125,7 @@ impl Column {
             _ => 0.0,
         };
         self.first_moment = self.first_moment.or(part.first_moment);
-        if self.values.is_empty() && later_s.abs() <= 0.0 {
-            self.values = part.values;
-        } else if later_s.abs() <= 0.0 {
+        if later_s.abs() <= 0.0 {
             self.values.extend_from_slice(&part.values);
         } else {
             self.values.extend(part.values.iter().map(|since_s| later_s + since_s));

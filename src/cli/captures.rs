@@ -60,9 +60,10 @@ fn files(folder: &Path) -> Result<Vec<PathBuf>> {
     for entry in std::fs::read_dir(folder).map_err(failed)? {
         let path = entry.map_err(failed)?.path();
         let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
-        let is_data = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("dat"));
+        let end = path.extension().map(|end| end.to_ascii_lowercase()).unwrap_or_default();
         let beside = |end: &str| path.with_extension(end).is_file();
-        let is_half = is_data && (beside("cfg") || beside("CFG"));
+        let is_half = ["dat", "hdr", "inf"].iter().any(|half| end == *half)
+            && (beside("cfg") || beside("CFG"));
         if path.is_file() && !hidden && !is_half {
             files.push(path);
         }

@@ -41,7 +41,7 @@ impl SeriesFiles {
             Some(folder) if folder != Path::new("") => folder,
             _ => Path::new("."),
         };
-        let staged = NamedTempFile::new_in(folder).map_err(|source| Error::io(target, source))?;
+        let staged = staged_in(folder).map_err(|source| Error::io(target, source))?;
         let rows = rows_for(target, &staged, &kind.columns())?;
         self.files.push(SeriesFile { kind, target: target.to_owned(), staged, rows, count: 0 });
         Ok(())
@@ -68,6 +68,17 @@ impl SeriesFiles {
         }
         Ok(())
     }
+}
+
+/// A file that others may read once it stands in its place, as far as the user's mask allows.
+fn staged_in(folder: &Path) -> std::io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
 }
 
 impl PeriodSink for SeriesFiles {

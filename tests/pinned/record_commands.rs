@@ -66,7 +66,7 @@ fn pinned_record_shows_text_and_json_alike() {
         (events[0]["start_s"].as_f64().unwrap() - 2.0).abs() < 0.0125,
         "half a period and more"
     );
-    assert!(table.contains("from 5.207 A to 6.608 A"), "{table}");
+    assert!(table.contains("from 5.206 A to 6.608 A"), "{table}");
     let thd = document["subgroup_thd_ratio"].as_f64().unwrap();
     assert!((thd - 0.05).abs() < 1e-4, "{thd}");
     assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");

@@ -159,6 +159,8 @@ impl LevelChanges {
     }
 
     fn push(&mut self, start_s: f64, end_s: Option<f64>, kind: EventKind) {
+        // A change within one half cycle is over before its best guess.
+        let end_s = end_s.map(|end_s| end_s.max(start_s));
         self.events.push(Event { start_s, end_s, kind });
     }
 }

@@ -1,3 +1,5 @@
+use std::f64::consts::TAU;
+
 use rayon::prelude::*;
 
 use crate::error::Result;
@@ -10,13 +12,17 @@ use super::{CycleWindow, HalfCycle, PeriodOptions, PeriodRow, PeriodSink, Period
 
 /// A start this part of a period after a rising zero counts as one.
 const AT_ZERO_RATIO: f64 = 0.005;
+/// A window that begins farther than this part of a period from a rising zero begins anew at the next:
+/// the current was switched on, or jumped; less is drawn back bit by bit.
+const ASTRAY_RATIO: f64 = 0.02;
 /// Samples kept before the next period, for the interpolation.
 const KEPT: usize = HALF_TAPS + 2;
 
 /// Cuts a record that comes in blocks into periods, half cycles and windows.
 ///
 /// Memory is that of a block and a window, whatever the length of the record. A stretch that ends in
-/// a gap ends in single periods; its last window is incomplete and is left out.
+/// a gap ends in single periods; its last window is incomplete and is left out. Where the fundamental
+/// jumps, less than a period is skipped to the next rising zero.
 #[derive(Debug)]
 pub struct PeriodAnalyser {
     options: PeriodOptions,
@@ -161,7 +167,7 @@ impl PeriodAnalyser {
             }
             self.position = Some(self.anchor(cycles));
         }
-        let start = self.position?;
+        let mut start = self.position?;
         if !at_end && last < start + needed + ahead {
             return None;
         }
@@ -173,16 +179,24 @@ impl PeriodAnalyser {
         } else {
             self.tracker.unseen()
         };
-        let frequency_hz = match self.options.start {
+        let cut_hz = match self.options.start {
             PeriodStart::RisingZero => self.tracker.pulled_hz(&looked, held.max(1)),
             PeriodStart::FirstSample => looked.frequency_hz,
         };
-        let period_samples = self.rate_hz / frequency_hz;
-        let count = whole(period_samples).min(cycles);
+        let period_samples = self.rate_hz / cut_hz;
+        let astray =
+            self.options.start == PeriodStart::RisingZero && looked.is_astray(ASTRAY_RATIO);
+        if astray {
+            let turn = looked.phase_rad.map_or(0.0, |phase_rad| phase_rad.rem_euclid(TAU) / TAU);
+            start += (1.0 - turn) * period_samples;
+        }
+        let count = ((last - start) / period_samples + 1e-6).floor().max(0.0) as usize;
+        let count = count.min(cycles);
         (count > 0).then_some(Job {
             start,
+            follows: !astray,
             period_samples,
-            frequency_hz,
+            frequency_hz: looked.frequency_hz,
             tracked: looked.tracked,
             cycles: count,
             samples_per_period: self.samples_per_period,
@@ -200,7 +214,7 @@ impl PeriodAnalyser {
         }
         let looked = self.tracker.look(&self.buffer_a, 0.0, looked_at);
         let Some(phase_rad) = looked.phase_rad else { return 0.0 };
-        let turn = phase_rad.rem_euclid(std::f64::consts::TAU) / std::f64::consts::TAU;
+        let turn = phase_rad.rem_euclid(TAU) / TAU;
         if turn < AT_ZERO_RATIO { 0.0 } else { (1.0 - turn) * self.tracker.period_samples() }
     }
 
@@ -216,6 +230,9 @@ impl PeriodAnalyser {
             (self.buffer_first as f64 + at) / self.rate_hz
         };
         let period_s = job.period_samples / self.rate_hz;
+        if !job.follows {
+            self.last_half = None;
+        }
         for (k, measures) in measured.periods.iter().enumerate() {
             let row = PeriodRow {
                 start_s: time_s(k as f64),

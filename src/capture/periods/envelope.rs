@@ -87,7 +87,9 @@ impl Bucket {
         self.sum / self.count as f64
     }
 
-    fn with(&self, other: &Self) -> Self {
+    /// Both together.
+    #[must_use]
+    pub fn with(&self, other: &Self) -> Self {
         Self {
             least: self.least.min(other.least),
             most: self.most.max(other.most),

@@ -19,6 +19,8 @@ const WAITING: usize = 6;
 /// A mean of this part of the RMS is worth a word. Our own choice: it moves the RMS by 0.005 %, and
 /// the peak by 1 %.
 const MEAN_RATIO: f64 = 0.01;
+/// Spread of the few periods of a short record within which it is steady.
+const SHORT_RATIO: f64 = 0.02;
 /// Gaps listed one by one.
 const MOST_GAPS: usize = 100;
 
@@ -140,6 +142,11 @@ impl<'s> Gathering<'s> {
         self.close_steady();
         if self.summary.periods == 0 {
             return Err(Error::inconsistent("no whole period stands between the gaps"));
+        }
+        let (least_a, most_a) = self.summary.rms_span_a;
+        let is_short = self.summary.periods <= WAITING as u64;
+        if self.summary.steady.is_none() && is_short && most_a - least_a <= SHORT_RATIO * most_a {
+            self.summary.steady = Some(self.summary.all.clone());
         }
         let mut events = self.levels.finish();
         events.extend(self.rails.finish());

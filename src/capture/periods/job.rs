@@ -13,7 +13,11 @@ const MODEL_HARMONICS: usize = 40;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Job {
     pub(super) start: f64,
+    /// Whether it begins where the one before ends.
+    pub(super) follows: bool,
+    /// By which the periods are cut.
     pub(super) period_samples: f64,
+    /// That was found; the cut may be a hair off to come back to the rising zero.
     pub(super) frequency_hz: f64,
     pub(super) tracked: bool,
     pub(super) cycles: usize,

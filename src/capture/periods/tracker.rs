@@ -106,6 +106,13 @@ impl Tracker {
     }
 }
 
+impl Tracked {
+    /// Whether the window begins farther from a rising zero than this part of a period.
+    pub(super) fn is_astray(&self, ratio: f64) -> bool {
+        self.tracked && self.phase_rad.is_some_and(|phase_rad| phase_rad.abs() > ratio * TAU)
+    }
+}
+
 #[derive(Clone, Copy, Debug)]
 struct Phasor {
     middle: f64,

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Note, Noted, Result};
 
-use super::super::{ChannelOptions, ReadOptions, Record, Samples};
+use super::super::{ChannelOptions, Format, ReadOptions, Record, Samples, comtrade};
 use super::block_source::BlockSource;
 use super::text_source::TextSource;
 use super::whole_source::WholeSource;
@@ -51,7 +51,7 @@ impl SampleStream {
         if size_bytes > WHOLE_BYTES {
             (&mut file).take(HEAD_BYTES).read_to_end(&mut head).map_err(failed)?;
         }
-        let begun = if is_lines(&head) {
+        let begun = if is_lines(&head) && is_delimited(path, &head) {
             TextSource::begin(file, head, reading, channel).map_err(|error| error.in_file(path))?
         } else {
             refuse_wide_text(&head).map_err(|error| error.in_file(path))?;
@@ -139,6 +139,12 @@ pub(super) fn picked(
 /// Whether the beginning of a large file is text in lines of single bytes.
 fn is_lines(head: &[u8]) -> bool {
     !head.is_empty() && !head.contains(&0) && head.contains(&b'\n')
+}
+
+/// Whether lines are rows of their own, and no part of a record that explains itself otherwise.
+fn is_delimited(path: &Path, head: &[u8]) -> bool {
+    Format::of(head).is_ok_and(|format| format == Format::DelimitedText)
+        && comtrade::configuration_beside(path).is_none()
 }
 
 fn refuse_wide_text(head: &[u8]) -> Result<()> {

@@ -6,7 +6,8 @@ use crate::error::{Error, Note, Noted, Result};
 use super::super::cells::Cell;
 use super::super::moment::Moment;
 use super::super::{
-    Channel, ChannelOptions, ColumnChoice, Layout, ReadOptions, Record, TimingSource, read_bytes,
+    Channel, ChannelOptions, ColumnChoice, FileLayout, Layout, ReadOptions, Record, TimingSource,
+    read_bytes,
 };
 use super::block_source::BlockSource;
 use super::row::RowLayout;
@@ -73,7 +74,7 @@ impl TextSource {
         let (about, samples) = picked(record, channel)?;
         notes.extend(samples.notes);
         let sample_rate_hz = samples.value.sample_rate_hz();
-        let layout = text_layout(&about).clone();
+        let layout = text_layout(&about)?.clone();
         let rows = RowLayout {
             separator: layout.separator,
             mark: layout.decimal_mark,
@@ -250,7 +251,7 @@ impl Clock {
             Cell::Number(value) => Some(value),
             Cell::Moment(moment) => {
                 let first = *self.first_moment.get_or_insert(moment);
-                Some(moment.since_s(&first))
+                Some(moment.seconds_after(&first))
             }
             _ => None,
         }
@@ -258,6 +259,12 @@ impl Clock {
 }
 
 /// How a text was understood.
-fn text_layout(record: &Record) -> &Layout {
-    record.layout.text().expect("a text source is made of a record of text")
+///
+/// # Errors
+/// `Malformed` when it was none.
+fn text_layout(record: &Record) -> Result<&Layout> {
+    match &record.layout {
+        FileLayout::Text(layout) => Ok(layout),
+        other => Err(Error::malformed("delimited text", other.format().words())),
+    }
 }

@@ -1,6 +1,6 @@
 //! Time along a record: the unit that suits its length, and envelopes as curves.
 
-use crate::capture::{Envelope, RecordSummary};
+use crate::capture::{Bucket, Envelope, RecordSummary};
 
 use super::super::{Axis, Item, Stroke};
 
@@ -38,38 +38,56 @@ impl Clock {
     /// The smallest and the largest value of each column as one curve up and down, broken where the
     /// record has nothing.
     pub(super) fn curves(&self, envelope: &Envelope, rate_hz: f64, stroke: Stroke) -> Vec<Item> {
-        let ahead =
-            envelope.buckets().map(|(key, _)| key).last().map_or(0, |key| key + envelope.width());
-        let joined = (ahead / envelope.width()).div_ceil(COLUMNS as u64).max(1);
+        let columns = columns(envelope);
+        let joined = columns.joined * envelope.width();
+        let bridge = self.bridge(joined, rate_hz);
         let mut items = Vec::new();
         let mut points: Vec<(f64, f64)> = Vec::new();
-        let mut column = None;
-        for (key, bucket) in envelope.buckets() {
-            let number = key / envelope.width() / joined;
-            let middle = (number as f64 + 0.5) * (joined * envelope.width()) as f64;
-            let x = self.at((middle / rate_hz).min(self.end_s));
-            match column {
-                Some(last) if last == number => {
-                    let at = points.len() - 2;
-                    points[at].1 = points[at].1.min(bucket.least);
-                    points[at + 1].1 = points[at + 1].1.max(bucket.most);
-                    continue;
-                }
-                // Short periods leave columns between them empty; a gap is longer.
-                Some(last) if number > last + self.bridge(envelope, rate_hz, joined) => {
-                    items.push(Item::Curve { points: std::mem::take(&mut points), stroke });
-                }
-                _ => {}
+        let mut before = None;
+        for (number, bucket) in columns.buckets {
+            // Short periods leave columns between them empty; a gap is longer.
+            if before.is_some_and(|before| number > before + bridge) {
+                items.push(Item::Curve { points: std::mem::take(&mut points), stroke });
             }
-            column = Some(number);
-            points.extend([(x, bucket.least), (x, bucket.most)]);
+            before = Some(number);
+            let middle = (number as f64 + 0.5) * joined as f64;
+            let x = self.at((middle / rate_hz).min(self.end_s));
+            // From the value before to the nearer one first: no needle that is not there.
+            let last = points.last().map_or(bucket.least, |(_, y)| *y);
+            let upwards = (last - bucket.least).abs() <= (last - bucket.most).abs();
+            let (first, second) =
+                if upwards { (bucket.least, bucket.most) } else { (bucket.most, bucket.least) };
+            points.push((x, first));
+            if bucket.count > 1 {
+                points.push((x, second));
+            }
         }
         items.push(Item::Curve { points, stroke });
         items
     }
 
     /// Columns that three periods at 40 Hz span, and one.
-    fn bridge(&self, envelope: &Envelope, rate_hz: f64, joined: u64) -> u64 {
-        (0.075 * rate_hz / (joined * envelope.width()) as f64) as u64 + 1
+    fn bridge(&self, column_samples: u64, rate_hz: f64) -> u64 {
+        (0.075 * rate_hz / column_samples as f64) as u64 + 1
     }
+}
+
+/// The stretches of an envelope joined to no more columns than a panel has.
+struct Columns {
+    joined: u64,
+    buckets: Vec<(u64, Bucket)>,
+}
+
+fn columns(envelope: &Envelope) -> Columns {
+    let last = envelope.buckets().map(|(key, _)| key / envelope.width()).last().unwrap_or(0);
+    let joined = (last + 1).div_ceil(COLUMNS as u64).max(1);
+    let mut buckets: Vec<(u64, Bucket)> = Vec::new();
+    for (key, bucket) in envelope.buckets() {
+        let number = key / envelope.width() / joined;
+        match buckets.last_mut() {
+            Some((known, joined)) if *known == number => *joined = joined.with(&bucket),
+            _ => buckets.push((number, bucket)),
+        }
+    }
+    Columns { joined, buckets }
 }

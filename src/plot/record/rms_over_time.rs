@@ -2,9 +2,7 @@ use crate::capture::RecordSummary;
 use crate::regulator::Step;
 
 use super::super::layout::content_top_px;
-use super::super::{
-    Axis, Dash, Figure, Ink, Item, KeyEntry, Panel, Rect, Stroke, TextLook, Weight,
-};
+use super::super::{Axis, Dash, Figure, Ink, Item, KeyEntry, Panel, Rect, Stroke};
 use super::super::{numbers, ticks};
 use super::clock::Clock;
 
@@ -37,7 +35,14 @@ pub fn rms_figure(summary: &RecordSummary, step: Option<&Step>, name: &str) -> F
     let end = clock.at(summary.duration_s());
     let mut items = Vec::new();
     if let Some(step) = step {
-        key.push(KeyEntry::shade(Ink::Room, format!("band of step {}", step.number)));
+        key.push(KeyEntry::shade(
+            Ink::Room,
+            format!(
+                "band of step {}, its nominal {} dotted",
+                step.number,
+                numbers::amperes(step.nominal.a())
+            ),
+        ));
         items.push(Item::Area {
             x: (0.0, end),
             y: (step.band.low_a(), step.band.high_a()),
@@ -48,11 +53,10 @@ pub fn rms_figure(summary: &RecordSummary, step: Option<&Step>, name: &str) -> F
     let line = Stroke::solid(Ink::Current, 2.0);
     items.extend(clock.curves(&summary.rms_envelope, summary.sample_rate_hz, line));
     if let Some(step) = step {
-        let look = TextLook::new(17.0, Weight::Bold, Ink::RoomEdge);
         items.push(Item::Level {
             y: step.nominal.a(),
             stroke: Stroke::solid(Ink::RoomEdge, 1.5).with_dash(Dash::Dotted),
-            label: Some((format!("nominal {}", numbers::amperes(step.nominal.a())), look)),
+            label: None,
         });
     }
     let area = Rect::new(108.0, content_top_px(&caption, &key) + 38.0, 1170.0, 570.0);
