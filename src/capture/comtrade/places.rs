@@ -12,7 +12,7 @@ pub(super) fn places(
     let rising = numbers.windows(2).all(|pair| pair[1] - pair[0] >= 1.0);
     let most = (numbers.len() + max_missing_rows) as f64;
     let last = numbers.last().map_or(0.0, |last| last - first + 1.0);
-    if !rising || !(last <= most) {
+    if !rising || last.is_nan() || last > most {
         return (
             None,
             Note::new(

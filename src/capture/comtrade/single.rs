@@ -79,6 +79,6 @@ fn heading(line: &[u8]) -> Option<(String, Option<usize>)> {
     let rest = text.split_once("FILE TYPE:")?.1.trim().trim_end_matches('-').trim();
     let mut words = rest.split([' ', ':']).filter(|word| !word.is_empty());
     let kind = words.next()?.to_owned();
-    let size = words.last().and_then(|word| word.parse().ok());
+    let size = words.next_back().and_then(|word| word.parse().ok());
     Some((kind, size))
 }
