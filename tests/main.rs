@@ -16,6 +16,7 @@ mod exact {
     mod circuit_linear;
     mod circuit_switched;
     mod classic_shapes;
+    mod identify;
     mod judgement;
     mod lamp;
     mod numeric;
