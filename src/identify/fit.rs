@@ -60,11 +60,12 @@ pub fn fit(
         .map(|(at, seen)| FittedCapture::new(&problem, &least.x, at, seen))
         .collect::<Result<_>>()?;
     let estimates = estimates(start, free, &least.x, covariance.as_deref(), k, options);
+    let all_told = told.is_complete() && estimates.iter().all(|own| own.is_told);
     let answer = match chance_ratio {
-        _ if estimates.iter().any(|own| !own.is_told) || !told.is_complete() => Answer::NotTold,
-        None => Answer::NoiseUnknown,
         Some(chance) if chance < LEAST_CHANCE_RATIO => Answer::NotExplained,
+        _ if !all_told => Answer::NotTold,
         Some(_) => Answer::Explained,
+        None => Answer::NoiseUnknown,
     };
     let mut fitted = Fitted {
         estimates,

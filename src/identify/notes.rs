@@ -45,9 +45,7 @@ pub(super) fn notes(fitted: &Fitted, noise: &Noise, least: &LeastPoint) -> Vec<N
              residuals, and whether the regulator explains the captures cannot be told",
         ));
     }
-    if fitted.answer == Answer::NotExplained
-        || (noise.freedom.is_some() && fitted.enlargement_ratio > 1.0)
-    {
+    if fitted.answer == Answer::NotExplained {
         notes.push(Note::new(
             "larger-than-noise",
             format!(
