@@ -10,8 +10,8 @@ use crate::support::captures::{moved, observation};
 fn exact_the_iron_law_has_a_direction_nobody_can_see() {
     let free = [Parameter::IronLinear, Parameter::IronPower, Parameter::IronKnee];
     let truth = moved(&[(Parameter::IronKnee, 0.95)]);
-    let seen = [(6.6, 0.02), (4.1, 0.6), (6.6, 0.9)]
-        .map(|(rms_a, load)| observation(&truth, rms_a, load, 0.002, 2));
+    let seen = [(6.6, 0.02, 1), (4.1, 0.6, 2), (6.6, 0.9, 3)]
+        .map(|(rms_a, load, seed)| observation(&truth, rms_a, load, 0.002, seed));
     let found = fit(&truth, &free, &seen, &FitOptions::default()).unwrap();
     let worst = found.told.combinations.last().unwrap();
     for ((_, share), want) in worst.shares.iter().zip([1.0, 9.0, 1.0]) {
