@@ -23,8 +23,8 @@ const FREE: [Parameter; 6] = [
 
 fn six_values_three_captures(criterion: &mut Criterion) {
     let truth = moved(&FREE.map(|parameter| (parameter, 1.04)));
-    let seen = [(6.6, 0.02), (4.1, 0.6), (6.6, 0.9)]
-        .map(|(rms_a, load)| observation(&truth, rms_a, load, 0.002, 1));
+    let seen = [(6.6, 0.02, 1), (4.1, 0.6, 2), (6.6, 0.9, 3)]
+        .map(|(rms_a, load, seed)| observation(&truth, rms_a, load, 0.002, seed));
     let mut group = criterion.benchmark_group("fit");
     group.sample_size(10);
     group.bench_function("6 values on 3 captures", |bencher| {

@@ -21,6 +21,7 @@ mod exact {
     mod distribution;
     mod field;
     mod instrument;
+    mod identify;
     mod judgement;
     mod lamp;
     mod load_calculation;

@@ -189,7 +189,7 @@ fn text(document: &FitDocument, answer: Answer) -> String {
         {
             let said = format!(
                 "{} was to be expected from noise and the fitted values: {surprise:.2} times that",
-                amperes(expected_a)
+                small_amperes(expected_a)
             );
             text += &folded(&said, "    ");
         }
@@ -229,7 +229,7 @@ fn capture_text(capture: &FitCapturePart) -> String {
         (Some(step), Some(side)) => format!(", step {step} ({side} of its band)"),
         _ => String::new(),
     };
-    let noise = capture.noise_rms_a.map_or("unknown".into(), amperes);
+    let noise = capture.noise_rms_a.map_or("unknown".into(), small_amperes);
     let head = format!(
         "{}: {}{step}, load {}, fired at {:.2}°",
         capture.file,
@@ -242,7 +242,7 @@ fn capture_text(capture: &FitCapturePart) -> String {
     let body = format!(
         "residual {} RMS ({} of the current), noise {noise}; crest factor {} measured, {} from the \
          model; average meter {} and {}",
-        amperes(capture.residual_rms_a),
+        small_amperes(capture.residual_rms_a),
         plain_percent(capture.residual_ratio),
         crest(capture.measured_crest_factor),
         crest(capture.fitted_crest_factor),
@@ -256,4 +256,10 @@ fn capture_text(capture: &FitCapturePart) -> String {
 fn significant(value: f64) -> String {
     let short: f64 = format!("{value:.4e}").parse().unwrap_or(value);
     short.to_string()
+}
+
+/// A difference of currents with three significant digits.
+fn small_amperes(value_a: f64) -> String {
+    let short: f64 = format!("{value_a:.2e}").parse().unwrap_or(value_a);
+    format!("{short} A")
 }

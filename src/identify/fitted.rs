@@ -40,7 +40,8 @@ pub struct Fitted {
 pub enum Answer {
     /// It explains the captures to their noise, and every free value is told.
     Explained,
-    /// It does not explain the captures: the residuals are larger than their noise.
+    /// It does not explain the captures, whatever else they leave open: the residuals are larger than
+    /// their noise.
     NotExplained,
     /// It may: the captures do not tell every free value.
     NotTold,

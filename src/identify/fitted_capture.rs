@@ -1,5 +1,6 @@
 use num_complex::Complex64;
 
+use crate::circuit::SenseLaw;
 use crate::error::Result;
 use crate::waveform::Waveform;
 
@@ -65,5 +66,22 @@ impl FittedCapture {
             chi_square: noise_a.map(|noise_a| (residual_rms_a / noise_a).powi(2)),
             orders,
         })
+    }
+
+    /// Crest factor of the measured and of the fitted period.
+    #[must_use]
+    pub fn crest_factors(&self) -> (Option<f64>, Option<f64>) {
+        let crest = |period: &Waveform| period.measures().dc.crest_factor();
+        (crest(&self.measured), crest(&self.fitted))
+    }
+
+    /// Relative error of an average-responding meter on the measured and on the fitted period.
+    #[must_use]
+    pub fn average_error_ratios(&self) -> (Option<f64>, Option<f64>) {
+        let error = |period: &Waveform| {
+            let form = period.measures().dc.form_factor()?;
+            Some(SenseLaw::SINE_FORM_FACTOR / form - 1.0)
+        };
+        (error(&self.measured), error(&self.fitted))
     }
 }

@@ -67,8 +67,9 @@ impl<'a> Problem<'a> {
             let predicted = self.predicted(at, self.base, self.start_rms_a[at])?;
             Ok((seen.lines.rms_a[0] / predicted.lines[0]).arg())
         });
-        for shift_rad in shifts.collect::<Result<Vec<f64>>>()? {
-            x.extend([0.0, shift_rad]);
+        // All of them first: which failure is told shall not depend on who was quicker.
+        for shift_rad in shifts.collect::<Vec<Result<f64>>>() {
+            x.extend([0.0, shift_rad?]);
         }
         Ok(x)
     }

@@ -47,8 +47,7 @@ pub fn fit_figure(capture: &FittedCapture, held_out: bool, origin: &str) -> Figu
         ],
         zooms: Vec::new(),
         footnote: format!(
-            "Time from where the {what} fundamental rises through zero; harmonic orders 1 to {}. \
-             Solved circuit of {origin}.",
+            "From the {what} fundamental's rising zero; orders 1 to {}. Solved circuit of {origin}.",
             capture.orders
         ),
     }
@@ -108,8 +107,9 @@ fn current_panel(capture: &FittedCapture, area: Rect, what: &str) -> Panel {
         Callout {
             x,
             y,
-            lines: lines("measured", crest(&capture.measured), Ink::Muted),
-            ink: Ink::Muted,
+            // The curve's own colour is too light to be read.
+            lines: lines("measured", crest(&capture.measured), Ink::Input),
+            ink: Ink::Lighter,
         },
         Callout {
             x: end_ms,
@@ -123,7 +123,7 @@ fn current_panel(capture: &FittedCapture, area: Rect, what: &str) -> Panel {
         x: Axis::numbers("", "", 0.0, end_ms, 9),
         y: Axis::numbers("output current", "A", -end_a, end_a, 8),
         items: vec![
-            Item::Curve { points: measured, stroke: Stroke::solid(Ink::Muted, 7.0) },
+            Item::Curve { points: measured, stroke: Stroke::solid(Ink::Lighter, 9.0) },
             Item::Curve { points: fitted, stroke: Stroke::solid(Ink::Current, 2.5) },
             Item::Callouts { offset_px: COLUMN_PX, entries },
         ],

@@ -1,11 +1,10 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::circuit::SenseLaw;
 use crate::description::{Description, RegulatorSetup};
 use crate::error::Note;
 use crate::identify::{Combination, Estimate, Fitted, FittedCapture, Prediction};
-use crate::waveform::{TrueRms, Waveform};
+use crate::waveform::TrueRms;
 
 use super::parts::{PlacementPart, placement_key};
 use super::survey_document::program;
@@ -157,11 +156,9 @@ impl FitCapturePart {
     fn new(description: &Description, capture: &FittedCapture, setting: &FitSetting) -> Self {
         let step = setting.step.and_then(|number| description.steps.step(number));
         let held = TrueRms::stated_a(capture.held_rms_a);
-        let crest = |waveform: &Waveform| waveform.measures().dc.crest_factor();
-        let average = |waveform: &Waveform| {
-            let form = waveform.measures().dc.form_factor()?;
-            Some(SenseLaw::SINE_FORM_FACTOR / form - 1.0)
-        };
+        let (measured_crest_factor, fitted_crest_factor) = capture.crest_factors();
+        let (measured_average_error_ratio, fitted_average_error_ratio) =
+            capture.average_error_ratios();
         Self {
             file: capture.name.clone(),
             step: setting.step,
@@ -173,10 +170,10 @@ impl FitCapturePart {
             residual_ratio: capture.residual_rms_a / capture.held_rms_a,
             noise_rms_a: capture.noise_rms_a,
             orders: capture.orders,
-            measured_crest_factor: crest(&capture.measured),
-            fitted_crest_factor: crest(&capture.fitted),
-            measured_average_error_ratio: average(&capture.measured),
-            fitted_average_error_ratio: average(&capture.fitted),
+            measured_crest_factor,
+            fitted_crest_factor,
+            measured_average_error_ratio,
+            fitted_average_error_ratio,
         }
     }
 }

@@ -132,22 +132,6 @@ fn law_what_one_capture_cannot_tell_is_said() {
     assert!(all.told.is_complete(), "three captures tell them: {:?}", all.told);
 }
 
-/// Closed form: a(λ/λk) + b(λ/λk)⁹ stays the same when a, b and λk are multiplied by c, c⁹ and c, so
-/// on the logarithmic scale the direction (1, 9, 1)/√83 cannot be seen in any capture.
-#[test]
-fn exact_the_iron_law_has_a_direction_nobody_can_see() {
-    let free = [Parameter::IronLinear, Parameter::IronPower, Parameter::IronKnee];
-    let found = fitted(&truth(), &free, &captures(&truth(), 2));
-    let worst = found.told.combinations.last().unwrap();
-    for ((_, share), want) in worst.shares.iter().zip([1.0, 9.0, 1.0]) {
-        // Derivatives by differences are good to some 1e-6, and the next direction is a thousand
-        // times weaker than the strongest.
-        assert!((share - want / 83.0_f64.sqrt()).abs() < 1e-2, "{}", worst.words());
-    }
-    assert!(worst.standard_uncertainty_ratio.is_none_or(|u| u > 1e2), "{worst:?}");
-    assert_eq!(found.answer, Answer::NotTold);
-}
-
 #[test]
 fn law_another_machine_is_not_explained() {
     let found = fitted(&moved(&[]), &[Parameter::CapacitorReactance], &captures(&truth(), 4));
@@ -234,6 +218,6 @@ fn law_what_cannot_be_fitted_is_an_error() {
     let none = moved(&[(Parameter::IronPower, 0.0)]);
     assert!(say(&none, &[Parameter::IronPower], &seen).contains("iron-power is 0"));
     let weak = moved(&[(Parameter::Source, 0.5)]);
-    let said = say(&weak, &FREE, &seen);
-    assert!(said.contains("6.6 A at 0.02") && said.contains("its limit is"), "{said}");
+    let said = say(&weak, &FREE, &seen[1..2]);
+    assert!(said.contains("4.1 A at 0.6") && said.contains("its limit is"), "{said}");
 }
