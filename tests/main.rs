@@ -20,8 +20,8 @@ mod exact {
     mod conductors;
     mod distribution;
     mod field;
-    mod instrument;
     mod identify;
+    mod instrument;
     mod judgement;
     mod lamp;
     mod load_calculation;

@@ -32,7 +32,6 @@ mod drift;
 mod events;
 mod file_layout;
 mod format;
-mod events;
 mod frequency;
 mod full_scale;
 mod harmonic_fit;

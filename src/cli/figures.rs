@@ -5,12 +5,10 @@ use crate::error::{Note, Result};
 use crate::identify::FittedCapture;
 use crate::meter::{Meter, SimulatedReading};
 use crate::plot::{
-    Drawing, Figure, NamedPoint, Palette, branches_figure, contrast_figure, convergence_figure,
-    current_figure, drawable, error_figure, fit_figure, harmonics_figure, intervals_figure,
-    ladder_figure, load_curves_figure, phase_portrait_figure, sensitivity_figure, waterfall_figure,
     Drawing, Figure, NamedPoint, Palette, branches_figure, comparison_figure, contrast_figure,
-    current_figure, drawable, error_figure, harmonics_figure, ladder_figure, load_curves_figure,
-    phase_portrait_figure, reading_distribution_figure, waterfall_figure,
+    convergence_figure, current_figure, drawable, error_figure, fit_figure, harmonics_figure,
+    intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
+    reading_distribution_figure, sensitivity_figure, waterfall_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
 use crate::report::{amperes, ratio_as_percent};
@@ -133,6 +131,8 @@ pub(super) fn fit(
     let draw =
         |(capture, held_out): &(&FittedCapture, bool)| fit_figure(capture, *held_out, &origin);
     files(&names, &captures.iter().map(draw).collect::<Vec<_>>())
+}
+
 /// The figures of real meters at the steps: what a reading means against the band.
 pub(super) fn fitness(
     instruments: &[Instrument],

@@ -95,9 +95,9 @@ pub use named_point::NamedPoint;
 pub use palette::{Ink, Palette, Rgb};
 pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
+pub use reading_distribution::reading_distribution_figure;
 #[cfg(feature = "files")]
 pub use record::{averaged_period_figure, line_spectrum_figure, record_figure, rms_figure};
-pub use reading_distribution::reading_distribution_figure;
 pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]

@@ -2,12 +2,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{
-    CaptureDocument, ContrastDocument, FieldDocument, FollowDocument, LampsOutDocument,
-    LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument, ShapeDocument,
-    StepsDocument, SurveyDocument, TransientDocument,
-    BudgetDocument, CaptureDocument, ComparisonDocument, ContrastDocument, FitnessDocument,
-    FollowDocument, LoadsDocument, MeterReadingDocument, MetersDocument, OperatingDocument,
-    RequirementDocument, ShapeDocument, StepsDocument, SurveyDocument, TransientDocument,
+    BudgetDocument, CaptureDocument, ComparisonDocument, ContrastDocument, FieldDocument,
+    FitnessDocument, FollowDocument, LampsOutDocument, LoadsDocument, MeterReadingDocument,
+    MetersDocument, OperatingDocument, RequirementDocument, ShapeDocument, StepsDocument,
+    SurveyDocument, TransientDocument,
 };
 
 /// Every document the program writes as JSON; the field `kind` tells them apart.

@@ -66,6 +66,7 @@ pub use field_document::{
 };
 pub use fit_document::{
     FitCapturePart, FitCombinationPart, FitDocument, FitEstimatePart, FitPredictionPart, FitSetting,
+};
 pub use fitness_document::{
     CorrectedPart, FitnessDocument, SetBandPart, ShownPart, TermsPart, VerdictPart,
 };
@@ -85,9 +86,9 @@ pub use parts::{
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use record_document::{RecordDocument, RecordResult};
+pub use requirement_document::RequirementDocument;
 pub use series_files::SeriesFiles;
 pub use series_kind::SeriesKind;
-pub use requirement_document::RequirementDocument;
 pub use shape_document::ShapeDocument;
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
