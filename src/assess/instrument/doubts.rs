@@ -63,13 +63,13 @@ pub(super) fn notes(
 fn not_stated(sheet: &Sheet) -> Option<Note> {
     let mut silent = Vec::new();
     if sheet.crest.is_none() {
-        silent.push("a crest-factor capability");
+        silent.push("crest-factor capability");
     }
     if matches!(&sheet.clamp, Clamp::IronCore(core) if core.class.is_none()) {
-        silent.push("a class of the clamp");
+        silent.push("class of the clamp");
     }
     if sheet.position_ratio.is_none() && !matches!(sheet.clamp, Clamp::Direct) {
-        silent.push("an error by position of the conductor");
+        silent.push("error by position of the conductor");
     }
     (!silent.is_empty()).then(|| {
         Note::new(
