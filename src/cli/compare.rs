@@ -73,7 +73,7 @@ fn compare(
     let mut circuits = Vec::with_capacity(descriptions.len());
     let mut notes: Vec<Note> = Vec::new();
     for description in descriptions {
-        let currents = description.possible_currents()?;
+        let currents = args.terms.currents(description)?;
         circuits.push(CircuitCurrents { name: description.title.clone(), steps: currents.value });
         for note in currents.notes {
             if !notes.contains(&note) {

@@ -26,7 +26,7 @@ pub(super) struct RequirementArgs {
 pub(super) fn run(args: &RequirementArgs, json: bool) -> Result<Outcome> {
     let description = regulated::description(args.description.as_deref())?;
     let terms = args.terms.terms()?;
-    let currents = description.possible_currents()?;
+    let currents = args.terms.currents(&description)?;
     let requirement = Requirement::new(&currents.value, &terms)?;
     let (title, invented) = (&description.title, description.is_invented);
     let document = RequirementDocument::new(title, invented, &terms, &requirement, &currents.notes);
