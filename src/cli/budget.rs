@@ -110,7 +110,7 @@ fn text(document: &BudgetDocument) -> String {
         .collect();
     let header = ["quantity", "estimate", "u", "", "law", "ν", "c", "c·u A", "share"];
     for line in table::lines(&header, &rows, &[1, 2, 5, 6, 7, 8], 0) {
-        let _ = writeln!(text, " {line}");
+        let _ = writeln!(text, "{line}");
     }
     let trials = &document.trials;
     let _ = writeln!(

@@ -13,12 +13,11 @@ pub(super) fn text(part: &DecisionPart, step: &StepPart) -> String {
         bare_amperes(step.band_low_a),
         bare_amperes(step.band_high_a)
     );
-    let probability = part.conformance_probability;
     let this = format!(
         "This reading: it is with {}. Accepted, the risk of being wrong is {}; rejected, {}.",
-        plain_percent(probability),
-        plain_percent(1.0 - probability),
-        plain_percent(probability)
+        plain_percent(part.conformance_probability),
+        plain_percent(part.specific_false_accept),
+        plain_percent(part.specific_false_reject)
     );
     text += &folded(&this, "  ");
     if let Some((ratio, definition)) =

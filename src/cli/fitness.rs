@@ -90,7 +90,8 @@ fn text(document: &FitnessDocument) -> String {
         "May this meter set this step, so that the true current is in its band with {}?",
         plain_percent(document.terms.conformance_probability)
     );
-    let mut text = regulated::heading(&document.title, document.invented, &asked);
+    let mut text =
+        regulated::heading(&document.title, document.invented, folded(&asked, "").trim_end());
     for of_meter in document.verdicts.chunk_by(|one, other| one.meter == other.meter) {
         let _ = writeln!(text, "\n{}", of_meter[0].meter);
         let rows: Vec<Vec<String>> = of_meter.iter().map(row).collect();

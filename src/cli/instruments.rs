@@ -9,6 +9,7 @@ use crate::assess::instrument::{Connection, Instrument, Scatter, StepCurrents, T
 use crate::description::Description;
 use crate::error::{Error, Noted, Result};
 use crate::meter::{Archetype, Certificate, Meter};
+use crate::uncertainty::Estimate;
 
 use super::quantities::{current, ratio, temperature};
 use super::{reading, regulated};
@@ -71,8 +72,7 @@ impl TermsArgs {
 
     /// The mean of the repeated readings.
     pub(super) fn mean_shown_a(&self) -> Option<f64> {
-        let count = self.repeats.len();
-        (count > 0).then(|| self.repeats.iter().sum::<f64>() / count as f64)
+        Estimate::from_readings(&self.repeats).ok().map(|estimate| estimate.value)
     }
 }
 

@@ -102,7 +102,11 @@ pub(super) fn meter(description: &Description, name: Option<&str>) -> Result<Met
 }
 
 fn text(document: &MeterReadingDocument, has_sheet: bool, case: &StepCase) -> String {
-    let mut text = regulated::heading(&document.title, document.invented, &document.origin);
+    let mut text = regulated::heading(
+        &document.title,
+        document.invented,
+        folded(&document.origin, "").trim_end(),
+    );
     let kind = if has_sheet { "" } else { ", ideal: no data sheet" };
     let _ = writeln!(text, "{} ({}{kind})", document.meter, case_words(document, case));
     let _ = writeln!(

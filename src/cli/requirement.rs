@@ -40,7 +40,8 @@ fn text(document: &RequirementDocument) -> String {
         "The least demanding meter that is fit at every step, true current in its band with {}",
         plain_percent(document.terms.conformance_probability)
     );
-    let mut text = regulated::heading(&document.title, document.invented, &asked);
+    let mut text =
+        regulated::heading(&document.title, document.invented, folded(&asked, "").trim_end());
     text.push('\n');
     for (index, demand) in document.demands.iter().enumerate() {
         let item = folded(demand, "     ");

@@ -6,9 +6,12 @@ use crate::assess::instrument::{ReadingDecision, RuleDecision};
 /// What may be decided from one number on the display.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct DecisionPart {
-    /// Probability that the true current lies in the band: the decision's own risk is what is missing
-    /// to 1 when the reading is accepted, this number when it is rejected.
+    /// Probability that the true current lies in the band.
     pub conformance_probability: f64,
+    /// Specific risk of accepting this reading: probability that the current is out of its band.
+    pub specific_false_accept: f64,
+    /// Specific risk of rejecting this reading: probability that the current is in its band.
+    pub specific_false_reject: f64,
     /// Half of the band over the expanded uncertainty.
     pub test_uncertainty_ratio: Option<f64>,
     /// How that ratio is defined.
@@ -43,6 +46,8 @@ impl From<&ReadingDecision> for DecisionPart {
     fn from(decision: &ReadingDecision) -> Self {
         Self {
             conformance_probability: decision.specific.conformance_probability,
+            specific_false_accept: decision.specific.false_accept(),
+            specific_false_reject: decision.specific.false_reject(),
             test_uncertainty_ratio: decision.test_ratio.map(|test| test.ratio),
             test_uncertainty_definition: decision.test_ratio.map(|test| test.definition.words()),
             prior_standard_deviation_a: decision.prior_deviation_a,

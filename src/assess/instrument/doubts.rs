@@ -52,8 +52,11 @@ pub(super) fn notes(
     if currents.currents().len() == 1 {
         notes.push(Note::new(
             "one-waveform",
-            "only one waveform is given: how the correction changes with load and lamps out is not \
-             in the uncertainty",
+            format!(
+                "{}: only one waveform is given, how the correction changes with load and lamps out \
+                 is not in the uncertainty",
+                currents.connection().words()
+            ),
         ));
     }
     notes
