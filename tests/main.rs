@@ -60,6 +60,7 @@ mod law {
     mod meter_sheet;
     mod output_folder;
     mod plots;
+    mod reading_decision;
     mod regulator_description;
     mod regulator_range;
     mod sensitivity;

@@ -3,30 +3,36 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::assess::instrument::CorrectedReading;
+use crate::assess::instrument::{CorrectedReading, ReadingDecision};
 use crate::error::{Error, Result};
 use crate::report::{BudgetDocument, Document, amperes, plain_percent, to_json};
 use crate::uncertainty::MonteCarlo;
 
-use super::instruments::{PlaceArgs, TermsArgs, ready};
+use super::instruments::{PlaceArgs, TermsArgs, one_meter, ready};
 use super::outcome::Outcome;
-use super::quantities::current;
-use super::{reading, regulated, table};
+use super::quantities::{current, ratio};
+use super::{decision, regulated, table};
 
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  loopcrest budget --meter general-true-rms-clamp --step 1\n  \
+#[command(after_help = "Examples:\n  loopcrest budget --repeats 6.58,6.60,6.59 --step 5\n  \
+                        loopcrest budget --meter general-true-rms-clamp --step 1\n  \
                         loopcrest budget --meter precision-true-rms-clamp --loaded --shown 6.6A")]
 pub(super) struct BudgetArgs {
     /// Description file; the invented example when left out
     pub(super) description: Option<PathBuf>,
-    /// Meter of the description, or an archetype (see `loopcrest meters`)
+    /// Meter of the description, or an archetype (see `loopcrest meters`); the first meter of the
+    /// description with a data sheet when left out
     #[arg(long, value_name = "METER")]
-    pub(super) meter: String,
+    pub(super) meter: Option<String>,
     #[command(flatten)]
     pub(super) place: PlaceArgs,
-    /// Number on the display; the nominal when left out
+    /// Number on the display; the mean of --repeats, or the nominal, when left out
     #[arg(long, value_parser = current)]
     pub(super) shown: Option<f64>,
+    /// Scatter (standard deviation) of the currents that come before the meter, as a share of the
+    /// nominal: the prior of the global risks; a quarter of the band when left out
+    #[arg(long, value_name = "SHARE", value_parser = ratio)]
+    pub(super) prior: Option<f64>,
     /// Seed of the trials
     #[arg(long, default_value_t = 1)]
     pub(super) seed: u64,
@@ -38,9 +44,10 @@ pub(super) struct BudgetArgs {
 pub(super) fn run(args: &BudgetArgs, json: bool) -> Result<Outcome> {
     let description = regulated::description(args.description.as_deref())?;
     let terms = args.terms.terms()?;
-    let meter = reading::meter(&description, Some(&args.meter))?;
+    let file = args.description.as_deref();
+    let meter = one_meter(&description, file, args.meter.as_deref())?;
     let instruments = ready(std::slice::from_ref(&meter), description.frequency_hz, &terms)?;
-    let all = description.possible_currents()?;
+    let all = args.terms.currents(&description)?;
     let currents = args.place.currents(&description, &all.value)?;
     let signals = currents.signals();
     let readings = instruments[0].read_all(&signals)?;
@@ -48,7 +55,9 @@ pub(super) fn run(args: &BudgetArgs, json: bool) -> Result<Outcome> {
     let sheet = instruments[0].sheet();
     let corrected = CorrectedReading::new(sheet, &readings, frequency_hz, &terms)
         .ok_or_else(|| Error::inconsistent("this meter shows nothing of this current"))?;
-    let shown_a = args.shown.unwrap_or(currents.step().nominal.a());
+    let nominal_a = currents.step().nominal.a();
+    let shown_a = args.shown.or(args.terms.mean_shown_a()).unwrap_or(nominal_a);
+    let decision = ReadingDecision::new(&corrected, currents.step(), shown_a, args.prior)?;
     let budget = corrected.budget(shown_a)?;
     let monte_carlo = MonteCarlo {
         seed: args.seed,
@@ -62,7 +71,7 @@ pub(super) fn run(args: &BudgetArgs, json: bool) -> Result<Outcome> {
         &terms,
         &meter.name,
         currents,
-        shown_a,
+        &decision,
         &budget,
         &run,
         args.seed,
@@ -101,7 +110,7 @@ fn text(document: &BudgetDocument) -> String {
         .collect();
     let header = ["quantity", "estimate", "u", "", "law", "ν", "c", "c·u A", "share"];
     for line in table::lines(&header, &rows, &[1, 2, 5, 6, 7, 8], 0) {
-        let _ = writeln!(text, " {line}");
+        let _ = writeln!(text, "{line}");
     }
     let trials = &document.trials;
     let _ = writeln!(
@@ -137,5 +146,5 @@ fn text(document: &BudgetDocument) -> String {
         "  both {agreement}: ends {:.5} A apart, tolerance {:.5} A",
         trials.difference_a, trials.tolerance_a
     );
-    text
+    text + &decision::text(&document.decision, &document.step)
 }

@@ -73,7 +73,7 @@ fn compare(
     let mut circuits = Vec::with_capacity(descriptions.len());
     let mut notes: Vec<Note> = Vec::new();
     for description in descriptions {
-        let currents = description.possible_currents()?;
+        let currents = args.terms.currents(description)?;
         circuits.push(CircuitCurrents { name: description.title.clone(), steps: currents.value });
         for note in currents.notes {
             if !notes.contains(&note) {
@@ -136,7 +136,10 @@ fn text(comparison: &Comparison, document: &ComparisonDocument) -> String {
             let _ = writeln!(text, " {line}");
         }
     }
-    text += "\n  5s: step 5, output shorted; 5l: field connected; fit, care: fit with care, no: not fit\n";
+    text.push('\n');
+    let legend = "5s: step 5, output shorted; 5l: field connected; care: fit with care; no: not fit; \
+                  `loopcrest fitness` says why";
+    text += &folded(legend, "  ");
     for note in &document.notes {
         text += &folded(&note.text, "  ");
     }

@@ -3,15 +3,17 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::assess::instrument::{CorrectedDisplay, Suitability, Verdict};
+use crate::assess::instrument::{CorrectedDisplay, ShownCurrent, Suitability, Verdict};
 use crate::error::{Error, Result};
 use crate::report::{
-    Document, FitnessDocument, VerdictPart, amperes, plain_number, plain_percent, to_json,
+    CAUTIONS, Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes,
+    plain_number, plain_percent, to_json,
 };
 
 use super::console::folded;
 use super::instruments::{FolderArgs, TermsArgs, meters, ready};
 use super::outcome::Outcome;
+use super::quantities::current;
 use super::{figures, regulated, table};
 
 #[derive(Debug, Args)]
@@ -27,6 +29,9 @@ pub(super) struct FitnessArgs {
     /// Only this brightness step (may be given several times)
     #[arg(long)]
     pub(super) step: Vec<u32>,
+    /// Number on the display at the step named: what current does it mean?
+    #[arg(long, value_parser = current, requires = "step")]
+    pub(super) shown: Option<f64>,
     /// End with exit code 1 unless every meter judged is fit everywhere
     #[arg(long)]
     pub(super) require: bool,
@@ -46,7 +51,7 @@ pub(super) fn run(args: &FitnessArgs, json: bool) -> Result<Outcome> {
     }
     let chosen = meters(&description, file, &args.meter)?;
     let instruments = ready(&chosen, description.frequency_hz, &terms)?;
-    let currents = description.possible_currents()?;
+    let currents = args.terms.currents(&description)?;
     let places: Vec<_> = currents
         .value
         .iter()
@@ -55,14 +60,19 @@ pub(super) fn run(args: &FitnessArgs, json: bool) -> Result<Outcome> {
     if places.is_empty() {
         return Err(Error::inconsistent("none of these steps has a current"));
     }
-    let mut verdicts: Vec<Verdict> = Vec::new();
+    let (mut verdicts, mut shown): (Vec<Verdict>, Vec<_>) = (Vec::new(), Vec::new());
+    let shown_a = args.shown.or(args.terms.mean_shown_a().filter(|_| args.step.len() == 1));
     for instrument in &instruments {
         for place in &places {
             verdicts.push(Verdict::new(instrument, place, &terms)?);
+            if let Some(shown_a) = shown_a {
+                shown.push(ShownCurrent::of(instrument, place, shown_a, &terms)?);
+            }
         }
     }
     let (title, invented) = (&description.title, description.is_invented);
-    let document = FitnessDocument::new(title, invented, &terms, &verdicts, &currents.notes);
+    let document = FitnessDocument::new(title, invented, &terms, &verdicts, &currents.notes)
+        .with_shown(&shown);
     let text = text(&document);
     let json_text = to_json(&Document::Fitness(Box::new(document)));
     let folder = regulated::write(args.folder.out.as_ref(), args.folder.replace, || {
@@ -80,7 +90,8 @@ fn text(document: &FitnessDocument) -> String {
         "May this meter set this step, so that the true current is in its band with {}?",
         plain_percent(document.terms.conformance_probability)
     );
-    let mut text = regulated::heading(&document.title, document.invented, &asked);
+    let mut text =
+        regulated::heading(&document.title, document.invented, folded(&asked, "").trim_end());
     for of_meter in document.verdicts.chunk_by(|one, other| one.meter == other.meter) {
         let _ = writeln!(text, "\n{}", of_meter[0].meter);
         let rows: Vec<Vec<String>> = of_meter.iter().map(row).collect();
@@ -88,6 +99,7 @@ fn text(document: &FitnessDocument) -> String {
         for line in table::lines(&header, &rows, &[0, 4, 5], 2) {
             let _ = writeln!(text, " {line}");
         }
+        text += &meanings(of_meter);
         text += &reasons(of_meter);
         text += &corrected(of_meter);
         let mut said: Vec<&str> = Vec::new();
@@ -104,7 +116,36 @@ fn text(document: &FitnessDocument) -> String {
             text += &folded(&note.text, "  ");
         }
     }
+    text += "\nBefore anyone goes to the regulator\n";
+    for caution in CAUTIONS {
+        text += &folded(caution, "  ");
+    }
     text
+}
+
+/// What the number on the display that was asked about means.
+fn meanings(parts: &[VerdictPart]) -> String {
+    let asked = parts.iter().filter_map(|part| part.shown.as_ref().map(|shown| (part, shown)));
+    asked.map(|(part, shown)| meaning(part, shown)).collect()
+}
+
+fn meaning(part: &VerdictPart, shown: &ShownPart) -> String {
+    let warning = if part.corrected.is_empty() {
+        String::new()
+    } else {
+        format!("; this number {}", CorrectedDisplay::WARNING)
+    };
+    let line = format!(
+        "step {}, {}: {} on the display means {} ± {} A true RMS (k = {:.2}); in band with {}{warning}",
+        part.step.number,
+        part.connection,
+        amperes(shown.shown_a),
+        bare_amperes(shown.true_rms_a),
+        bare_amperes(shown.expanded_uncertainty_a),
+        shown.coverage_factor,
+        plain_percent(shown.conformance_probability)
+    );
+    folded(&line, "  ")
 }
 
 fn row(part: &VerdictPart) -> Vec<String> {
@@ -142,15 +183,26 @@ fn reasons(parts: &[VerdictPart]) -> String {
 fn corrected(parts: &[VerdictPart]) -> String {
     let mut text = String::new();
     for part in parts {
-        for corrected in &part.corrected {
-            let line = format!(
-                "step {}, {}: shows {} at the nominal of this waveform",
-                part.step.number,
-                corrected.origin,
-                amperes(corrected.nominal_shown_a)
-            );
-            text += &folded(&line, "  ");
-        }
+        let mut sorted: Vec<_> = part.corrected.iter().collect();
+        sorted.sort_by(|one, other| one.nominal_shown_a.total_cmp(&other.nominal_shown_a));
+        let (Some(low), Some(high)) = (sorted.first(), sorted.last()) else { continue };
+        let number = part.step.number;
+        let line = if sorted.len() == 1 {
+            let shown = amperes(low.nominal_shown_a);
+            format!("step {number}, {}: shows {shown} at the nominal of this waveform", low.origin)
+        } else {
+            format!(
+                "step {number}, {}: of {} possible waveforms at the nominal it shows from {} ({}) to \
+                 {} ({})",
+                part.connection,
+                sorted.len(),
+                amperes(low.nominal_shown_a),
+                low.origin,
+                amperes(high.nominal_shown_a),
+                high.origin
+            )
+        };
+        text += &folded(&line, "  ");
     }
     if !text.is_empty() {
         text += &folded(&format!("Each of these numbers {}.", CorrectedDisplay::WARNING), "  ");

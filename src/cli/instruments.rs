@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use jiff::civil::Date;
 
-use crate::assess::instrument::{Connection, Instrument, StepCurrents, Terms};
+use crate::assess::instrument::{Connection, Instrument, Scatter, StepCurrents, Terms};
 use crate::description::Description;
-use crate::error::{Error, Result};
+use crate::error::{Error, Noted, Result};
 use crate::meter::{Archetype, Certificate, Meter};
+use crate::uncertainty::Estimate;
 
-use super::quantities::{ratio, temperature};
+use super::quantities::{current, ratio, temperature};
 use super::{reading, regulated};
 
 /// What a verdict is asked for.
@@ -25,6 +26,14 @@ pub(super) struct TermsArgs {
     /// Temperature of the meter, such as 30degC
     #[arg(long, value_parser = temperature, allow_hyphen_values = true)]
     pub(super) ambient: Option<f64>,
+    /// Repeated readings of one steady current, such as 6.58,6.60,6.59: their scatter counts, and a
+    /// number shown is then their mean
+    #[arg(long, value_name = "CURRENTS", value_parser = current, value_delimiter = ',')]
+    pub(super) repeats: Vec<f64>,
+    /// Share of the field's lamps out that may occur, such as 20% (may be given several times); 0, 5
+    /// and 10 % when left out
+    #[arg(long, value_name = "SHARE", value_parser = ratio)]
+    pub(super) lamps_out: Vec<f64>,
 }
 
 fn day(text: &str) -> std::result::Result<Date, String> {
@@ -37,10 +46,33 @@ impl TermsArgs {
             conformance_probability: self.probability,
             today: self.today,
             ambient_degc: self.ambient,
-            scatter: None,
+            scatter: match self.repeats.as_slice() {
+                [] => None,
+                shown_a => Some(
+                    Scatter::from_readings(shown_a)
+                        .map_err(|error| error.with_context("--repeats"))?,
+                ),
+            },
         };
         terms.check()?;
         Ok(terms)
+    }
+
+    /// The currents that may flow, with the lamps out asked for.
+    pub(super) fn currents(&self, description: &Description) -> Result<Noted<Vec<StepCurrents>>> {
+        if self.lamps_out.is_empty() {
+            return description.possible_currents();
+        }
+        let currents = description.possible_currents_with(&self.lamps_out)?;
+        if description.field.is_none() {
+            return Err(Error::inconsistent("--lamps-out needs a [field] in the description"));
+        }
+        Ok(currents)
+    }
+
+    /// The mean of the repeated readings.
+    pub(super) fn mean_shown_a(&self) -> Option<f64> {
+        Estimate::from_readings(&self.repeats).ok().map(|estimate| estimate.value)
     }
 }
 
@@ -87,6 +119,24 @@ pub(super) fn meters(
         return Ok(archetypes());
     }
     Ok(description.meters.clone())
+}
+
+/// The meter named, or the first of the description, one with a data sheet before the others; the
+/// invented example, whose meters are ideal, lends an archetype.
+pub(super) fn one_meter(
+    description: &Description,
+    file: Option<&Path>,
+    name: Option<&str>,
+) -> Result<Meter> {
+    if name.is_some() {
+        return reading::meter(description, name);
+    }
+    if file.is_none() {
+        let kind = Archetype::GeneralTrueRmsClamp;
+        return Ok(Meter::with_sheet(kind.words(), kind.sheet()));
+    }
+    let with_sheet = description.meters.iter().find(|meter| meter.sheet.is_some());
+    with_sheet.cloned().map_or_else(|| reading::meter(description, None), Ok)
 }
 
 /// Every archetype as a meter.

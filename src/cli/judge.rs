@@ -133,6 +133,9 @@ fn text(
         let law = meter.detector.words();
         text += &folded(&format!("{} ({law}): {}", meter.name, in_short(survey, index)), "  ");
     }
+    for line in sheets(survey) {
+        text += &folded(&line, "  ");
+    }
     for line in legend(description) {
         text += &folded(&line, "  ");
     }
@@ -162,6 +165,29 @@ fn text(
         let _ = writeln!(text, "\nPlots and every number: {}", folder.display());
     }
     text
+}
+
+/// Which verdicts lack what: a table of laws must not pass for one of instruments.
+fn sheets(survey: &Survey) -> Vec<String> {
+    let named = |has_sheet: bool| {
+        let meters = survey.meters().iter();
+        let chosen = meters.filter(|meter| meter.sheet.is_some() == has_sheet);
+        let names: Vec<&str> = chosen.map(|meter| meter.name.as_str()).collect();
+        (!names.is_empty()).then(|| names.join(", "))
+    };
+    let with = named(true).map(|names| {
+        format!(
+            "With a data sheet: {names}. `loopcrest fitness` judges the whole instrument; where it \
+             says less than this table, it is right."
+        )
+    });
+    let without = named(false).map(|names| {
+        format!(
+            "Without a data sheet: {names}. Their accuracy is in no verdict; `loopcrest meters` shows \
+             how a sheet is written, `loopcrest fitness` judges it."
+        )
+    });
+    [with, without].into_iter().flatten().collect()
 }
 
 /// What the columns say, and how far the lamp laws hold.

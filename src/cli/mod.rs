@@ -15,6 +15,7 @@ mod complain;
 mod completions;
 mod console;
 mod contrast;
+mod decision;
 mod field;
 mod field_csv;
 mod field_figures;

@@ -13,6 +13,7 @@ use crate::report::{
 };
 
 use super::console::folded;
+use super::instruments::one_meter;
 use super::outcome::Outcome;
 use super::quantities::{angle, ratio};
 use super::{figures, regulated, table};
@@ -27,7 +28,7 @@ pub(super) struct ReadingArgs {
     /// Description file; the invented example when left out
     pub(super) description: Option<PathBuf>,
     /// Meter of the description, or an archetype (see `loopcrest meters`); the first meter of the
-    /// description when left out
+    /// description with a data sheet when left out
     #[arg(long, value_name = "METER")]
     pub(super) meter: Option<String>,
     /// Brightness step; the brightest when left out
@@ -54,7 +55,7 @@ pub(super) fn run(args: &ReadingArgs, json: bool) -> Result<Outcome> {
     if args.load.is_some() {
         description.regulator = Some(regulated::setup(&description, file, args.load, None)?);
     }
-    let meter = meter(&description, args.meter.as_deref())?;
+    let meter = one_meter(&description, file, args.meter.as_deref())?;
     regulated::nominal_a(&description, args.step)?; // complains of a step that is not in the table
     let number = args.step.unwrap_or(description.steps.top().number);
     let cases = description.cases()?;
@@ -101,7 +102,11 @@ pub(super) fn meter(description: &Description, name: Option<&str>) -> Result<Met
 }
 
 fn text(document: &MeterReadingDocument, has_sheet: bool, case: &StepCase) -> String {
-    let mut text = regulated::heading(&document.title, document.invented, &document.origin);
+    let mut text = regulated::heading(
+        &document.title,
+        document.invented,
+        folded(&document.origin, "").trim_end(),
+    );
     let kind = if has_sheet { "" } else { ", ideal: no data sheet" };
     let _ = writeln!(text, "{} ({}{kind})", document.meter, case_words(document, case));
     let _ = writeln!(

@@ -26,7 +26,7 @@ pub(super) struct RequirementArgs {
 pub(super) fn run(args: &RequirementArgs, json: bool) -> Result<Outcome> {
     let description = regulated::description(args.description.as_deref())?;
     let terms = args.terms.terms()?;
-    let currents = description.possible_currents()?;
+    let currents = args.terms.currents(&description)?;
     let requirement = Requirement::new(&currents.value, &terms)?;
     let (title, invented) = (&description.title, description.is_invented);
     let document = RequirementDocument::new(title, invented, &terms, &requirement, &currents.notes);
@@ -40,7 +40,8 @@ fn text(document: &RequirementDocument) -> String {
         "The least demanding meter that is fit at every step, true current in its band with {}",
         plain_percent(document.terms.conformance_probability)
     );
-    let mut text = regulated::heading(&document.title, document.invented, &asked);
+    let mut text =
+        regulated::heading(&document.title, document.invented, folded(&asked, "").trim_end());
     text.push('\n');
     for (index, demand) in document.demands.iter().enumerate() {
         let item = folded(demand, "     ");

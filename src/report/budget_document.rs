@@ -1,13 +1,13 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assess::instrument::{StepCurrents, Terms};
+use crate::assess::instrument::{ReadingDecision, StepCurrents, Terms};
 use crate::error::Result;
 use crate::uncertainty::{Budget, BudgetRow, MonteCarloRun, Validation};
 
 use super::fitness_document::TermsPart;
 use super::survey_document::program;
-use super::{Document, StepPart};
+use super::{DecisionPart, Document, StepPart};
 
 /// The uncertainty budget of one reading, with trials beside it.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -46,6 +46,8 @@ pub struct BudgetDocument {
     pub coverage_basis: &'static str,
     /// The same by trials.
     pub trials: TrialsPart,
+    /// What may be decided from the reading.
+    pub decision: DecisionPart,
 }
 
 /// One line of a budget.
@@ -132,7 +134,7 @@ impl BudgetDocument {
         terms: &Terms,
         meter: &str,
         currents: &StepCurrents,
-        shown_a: f64,
+        decision: &ReadingDecision,
         budget: &Budget,
         run: &MonteCarloRun,
         seed: u64,
@@ -150,7 +152,7 @@ impl BudgetDocument {
             meter: meter.to_owned(),
             step: currents.step().into(),
             connection: currents.connection().key(),
-            shown_a,
+            shown_a: decision.shown.shown_a,
             value_a: budget.estimate().value,
             rows: budget.rows().iter().map(BudgetRowPart::from).collect(),
             combined_a: budget.combined(),
@@ -171,6 +173,7 @@ impl BudgetDocument {
                 difference_a: validation.low_difference.max(validation.high_difference),
                 tolerance_a: validation.tolerance,
             },
+            decision: decision.into(),
         })
     }
 }

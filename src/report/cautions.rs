@@ -15,8 +15,8 @@ pub const CAUTIONS: [&str; 5] = [
 
 /// Shown with every verdict of the ideal laws.
 pub const LIMITS: [&str; 4] = [
-    "Meters are ideal here: only the detector law is in the error. Accuracy, range, bandwidth, crest \
-     limit, resolution and temperature of a real meter come on top.",
+    "Meters are taken by their detector law here. Accuracy, range, bandwidth, crest limit, resolution \
+     and temperature of a real meter come on top: `loopcrest fitness` counts them from a data sheet.",
     "The current is the shape or capture named for each step, scaled to the step's nominal; on \
      another load, with lamps out or with the output shorted it is another shape.",
     "A capture of the real current outranks any drawn shape.",

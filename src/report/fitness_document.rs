@@ -5,7 +5,7 @@ use crate::assess::instrument::{CorrectedDisplay, Reason, SetBand, ShownCurrent,
 use crate::error::Note;
 
 use super::survey_document::program;
-use super::{Document, NotePart, StepPart};
+use super::{CAUTIONS, Document, NotePart, StepPart};
 
 /// Real meters against the steps of a description: verdicts with the numbers that make them.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -24,6 +24,8 @@ pub struct FitnessDocument {
     pub verdicts: Vec<VerdictPart>,
     /// What has to be said beside the result.
     pub notes: Vec<NotePart>,
+    /// Before anyone goes to the regulator.
+    pub cautions: Vec<&'static str>,
 }
 
 /// What a verdict is asked for.
@@ -35,6 +37,11 @@ pub struct TermsPart {
     pub today: Option<String>,
     /// Temperature of the meter, where it is known.
     pub ambient_degc: Option<f64>,
+    /// Standard uncertainty of the mean of repeated readings, over the reading; `null` when none were
+    /// repeated.
+    pub repeatability_ratio: Option<f64>,
+    /// Its degrees of freedom.
+    pub repeatability_degrees_of_freedom: Option<f64>,
 }
 
 impl From<&Terms> for TermsPart {
@@ -43,6 +50,10 @@ impl From<&Terms> for TermsPart {
             conformance_probability: terms.conformance_probability,
             today: terms.today.map(|today| today.to_string()),
             ambient_degc: terms.ambient_degc,
+            repeatability_ratio: terms.scatter.map(|scatter| scatter.standard_ratio),
+            repeatability_degrees_of_freedom: terms
+                .scatter
+                .map(|scatter| scatter.degrees_of_freedom),
         }
     }
 }
@@ -68,6 +79,8 @@ pub struct VerdictPart {
     pub gain_high_ratio: Option<f64>,
     /// What a reading in the middle of the band means.
     pub dead_centre: Option<ShownPart>,
+    /// What the number on the display that was asked about means.
+    pub shown: Option<ShownPart>,
     /// Half of the band over the expanded uncertainty.
     pub test_uncertainty_ratio: Option<f64>,
     /// How that ratio is defined.
@@ -167,6 +180,7 @@ impl From<&Verdict> for VerdictPart {
             gain_low_ratio: verdict.gain.map(|gain| gain.low_ratio),
             gain_high_ratio: verdict.gain.map(|gain| gain.high_ratio),
             dead_centre: verdict.dead_centre.as_ref().map(ShownPart::from),
+            shown: None,
             test_uncertainty_ratio: verdict.test_ratio.map(|test| test.ratio),
             test_uncertainty_definition: verdict.test_ratio.map(|test| test.definition.words()),
             set_band: verdict.set_band.as_ref().map(SetBandPart::from),
@@ -194,6 +208,16 @@ impl FitnessDocument {
             terms: terms.into(),
             verdicts: verdicts.iter().map(VerdictPart::from).collect(),
             notes: notes.iter().map(NotePart::from).collect(),
+            cautions: CAUTIONS.to_vec(),
         }
+    }
+
+    /// With what a number on the display means for each verdict, in their order.
+    #[must_use]
+    pub fn with_shown(mut self, shown: &[Option<ShownCurrent>]) -> Self {
+        for (part, shown) in self.verdicts.iter_mut().zip(shown) {
+            part.shown = shown.as_ref().map(ShownPart::from);
+        }
+        self
     }
 }

@@ -13,6 +13,7 @@ mod captures_document;
 mod cautions;
 mod comparison_document;
 mod contrast_document;
+mod decision_part;
 mod document;
 mod field_document;
 #[cfg(feature = "study")]
@@ -53,6 +54,7 @@ pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonDocument};
 pub use contrast_document::{ContrastDocument, ContrastPart};
+pub use decision_part::{DecisionPart, RulePart};
 pub use document::{Document, to_json};
 #[cfg(feature = "study")]
 pub use estimate_document::{

@@ -148,6 +148,67 @@ fn pinned_budget_prints_both_methods() {
     assert_eq!(output.status.code(), Some(2));
 }
 
+/// Readings repeated: one more line of type A, the mean shown, and a decision with both rules.
+#[test]
+fn pinned_budget_takes_repeated_readings_and_decides() {
+    let place = tempfile::tempdir().unwrap();
+    let arguments = ["budget", "--repeats", "6.58,6.60,6.59", "--prior", "1%"];
+    let document = json(place.path(), &arguments);
+    // Mean 6.59; s = 0.01, of the mean 0.01/√3.
+    assert!((document["shown_a"].as_f64().unwrap() - 6.59).abs() < 1e-12, "{document}");
+    let rows = document["rows"].as_array().unwrap();
+    let repeated: Vec<_> = rows.iter().filter(|row| row["evaluation"] == "A").collect();
+    assert_eq!(repeated.len(), 1);
+    assert_eq!(repeated[0]["degrees_of_freedom"], 2.0);
+    let u_a = repeated[0]["standard_uncertainty"].as_f64().unwrap();
+    assert!((u_a - 0.01 / 3.0_f64.sqrt()).abs() < 1e-9, "{u_a}");
+    let decision = &document["decision"];
+    assert!((decision["prior_standard_deviation_a"].as_f64().unwrap() - 0.066).abs() < 1e-12);
+    assert_eq!(decision["rules"].as_array().unwrap().len(), 2);
+    let output = run(place.path(), &arguments);
+    let table = text(&output.stdout);
+    for said in ["simple acceptance", "guard band of 1 U", "nothing", "Test uncertainty ratio"] {
+        assert!(table.contains(said), "{said}: {table}");
+    }
+    assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");
+    let status = |arguments: &[&str]| run(place.path(), arguments).status.code();
+    assert_eq!(status(&["budget", "--repeats", "6.6"]), Some(2), "one reading scatters nowhere");
+    assert_eq!(status(&["budget", "--prior", "0%"]), Some(2));
+}
+
+/// What a number on the display means, with the warning where the law is the wrong one.
+#[test]
+fn pinned_fitness_says_what_a_display_means() {
+    let place = tempfile::tempdir().unwrap();
+    let arguments = [
+        "fitness",
+        "--meter",
+        "precision-true-rms-clamp",
+        "--meter",
+        "average-responding-clamp",
+        "--step",
+        "5",
+        "--shown",
+        "6.55A",
+    ];
+    let document = json(place.path(), &arguments);
+    let verdicts = document["verdicts"].as_array().unwrap();
+    let true_a = verdicts[0]["shown"]["true_rms_a"].as_f64().unwrap();
+    assert!((true_a - 6.55).abs() < 0.02, "within its accuracy: {true_a}");
+    assert!(verdicts[0]["test_uncertainty_ratio"].as_f64().unwrap() > 4.0);
+    let table = text(&run(place.path(), &arguments).stdout);
+    let words: Vec<&str> = table.split_whitespace().collect();
+    let flowing = words.join(" ");
+    assert!(flowing.contains("6.550 A on the display means"), "{table}");
+    assert!(flowing.contains("no substitute for a true-RMS instrument"), "{table}");
+    assert!(flowing.contains("Switch off, lock out and prove dead"), "{table}");
+    assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");
+    let alone = run(place.path(), &["fitness", "--shown", "6.55A"]);
+    assert_eq!(alone.status.code(), Some(2), "a number shown belongs to a step");
+    let wild = run(place.path(), &["fitness", "--step", "5", "--lamps-out", "150%"]);
+    assert_eq!(wild.status.code(), Some(2));
+}
+
 #[test]
 fn pinned_requirement_and_comparison() {
     let place = tempfile::tempdir().unwrap();

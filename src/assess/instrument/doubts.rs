@@ -52,8 +52,11 @@ pub(super) fn notes(
     if currents.currents().len() == 1 {
         notes.push(Note::new(
             "one-waveform",
-            "only one waveform is given: how the correction changes with load and lamps out is not \
-             in the uncertainty",
+            format!(
+                "{}: only one waveform is given, how the correction changes with load and lamps out \
+                 is not in the uncertainty",
+                currents.connection().words()
+            ),
         ));
     }
     notes
@@ -63,13 +66,13 @@ pub(super) fn notes(
 fn not_stated(sheet: &Sheet) -> Option<Note> {
     let mut silent = Vec::new();
     if sheet.crest.is_none() {
-        silent.push("a crest-factor capability");
+        silent.push("crest-factor capability");
     }
     if matches!(&sheet.clamp, Clamp::IronCore(core) if core.class.is_none()) {
-        silent.push("a class of the clamp");
+        silent.push("class of the clamp");
     }
     if sheet.position_ratio.is_none() && !matches!(sheet.clamp, Clamp::Direct) {
-        silent.push("an error by position of the conductor");
+        silent.push("error by position of the conductor");
     }
     (!silent.is_empty()).then(|| {
         Note::new(

@@ -21,6 +21,13 @@ pub enum Reason {
         /// Step of the last digit.
         resolution_a: f64,
     },
+    /// What is left of the band is too few digits of the display to aim at.
+    FewDigits {
+        /// Numbers of the display inside the set-band.
+        numbers: f64,
+        /// Step of the last digit.
+        resolution_a: f64,
+    },
     /// It does not measure true RMS, and trimming it to the nominal does not prove the band for every
     /// possible waveform.
     LawError {
@@ -90,6 +97,13 @@ impl Reason {
             }
             Self::BetweenDigits { resolution_a } => format!(
                 "what its uncertainty leaves of the band falls between two digits of {resolution_a} A"
+            ),
+            Self::FewDigits { numbers, resolution_a } => format!(
+                "its uncertainty leaves only {numbers} on the display (last digit {resolution_a} A) to \
+                 set the current to; at least {} are needed to aim at",
+                super::Suitability::LEAST_NUMBERS,
+                numbers =
+                    if *numbers < 1.5 { "one number".into() } else { format!("{numbers} numbers") }
             ),
             Self::LawError { low_ratio, high_ratio, half_band_ratio } => format!(
                 "it does not measure true RMS: on the currents possible here it is off by {:+.1} to \

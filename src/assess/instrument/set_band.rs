@@ -84,6 +84,12 @@ impl SetBand {
         if low_a < high_a { format!("{low_a} to {high_a} A") } else { format!("{low_a} A") }
     }
 
+    /// How many numbers of a display with this last digit lie inside.
+    #[must_use]
+    pub fn numbers(&self, resolution_a: f64) -> f64 {
+        ((self.high_a - self.low_a) / resolution_a).round() + 1.0
+    }
+
     /// Whether a number shown lies inside.
     #[must_use]
     pub fn contains(&self, shown_a: f64) -> bool {

@@ -15,6 +15,10 @@ impl Suitability {
     /// trims against the meter's doubt rather than against the band.
     pub const FIT_KEEPS_RATIO: f64 = 0.5;
 
+    /// Numbers of the display that must be left to aim at. Our own choice: with fewer, the last digit
+    /// decides, and its flicker is part of the doubt.
+    pub const LEAST_NUMBERS: f64 = 3.0;
+
     /// Plain words for tables.
     #[must_use]
     pub fn words(self) -> &'static str {

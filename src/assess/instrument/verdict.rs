@@ -160,7 +160,11 @@ impl Verdict {
                     let SetBand { low_a, high_a, .. } = set_band;
                     self.reasons.push(Reason::NominalOutside { low_a, high_a });
                 }
-                if set_band.kept_ratio < Suitability::FIT_KEEPS_RATIO {
+                let resolution_a = reading.range().resolution_a;
+                let numbers = set_band.numbers(resolution_a);
+                if numbers < Suitability::LEAST_NUMBERS {
+                    self.reasons.push(Reason::FewDigits { numbers, resolution_a });
+                } else if set_band.kept_ratio < Suitability::FIT_KEEPS_RATIO {
                     let kept_ratio = set_band.kept_ratio;
                     self.reasons.push(Reason::NarrowSetBand { kept_ratio });
                 }
@@ -204,6 +208,7 @@ fn rules_out(reason: &Reason) -> bool {
     match reason {
         Reason::CannotProve { .. }
         | Reason::BetweenDigits { .. }
+        | Reason::FewDigits { .. }
         | Reason::LawError { .. }
         | Reason::ShowsNothing
         | Reason::Finding(_) => true,

@@ -130,7 +130,7 @@ fn add_offset_and_noise(sheet: &Sheet, arrived: &mut Arrived<'_>) -> bool {
         arrived.samples_a.to_mut().iter_mut().for_each(|i_a| *i_a += offset_a);
         arrived.sums = Sums::of(&arrived.samples_a);
     }
-    arrived.noise = Sums::of_noise(&arrived.samples_a, sigma_a);
+    arrived.noise = Sums::of_noise(&arrived.samples_a, sigma_a, sheet.detector);
     offset_a.abs() > 0.0 || sigma_a > 0.0
 }
 

@@ -49,7 +49,8 @@ impl Sums {
         }
     }
 
-    /// What Gaussian noise adds to the sums of these samples, on average.
+    /// What Gaussian noise adds to the sums of these samples, on average; the mean magnitude only for
+    /// a law that reads it.
     ///
     /// # Formula
     /// σ² to the mean square; E|i + n| − |i| = σ √(2/π) e^{−i²/2σ²} − |i| (1 − erf(|i| / σ√2)) to
@@ -58,12 +59,17 @@ impl Sums {
     /// # Source
     /// The mean of a folded normal distribution: closed form. Three sigma for the peak of noise:
     /// common practice, no source.
-    pub(super) fn of_noise(samples_a: &[f64], sigma_a: f64) -> Self {
+    pub(super) fn of_noise(samples_a: &[f64], sigma_a: f64, detector: Detector) -> Self {
         if sigma_a <= 0.0 {
             return Self::default();
         }
-        let sum: f64 = samples_a.iter().map(|i_a| folded_noise::excess(i_a.abs() / sigma_a)).sum();
-        let arv_a = sigma_a * sum / samples_a.len() as f64;
+        // The one sum that needs every sample is spared a law that does not ask for it.
+        let arv_a = if detector.indication() == Indication::AverageScaledToRms {
+            let excess = |i_a: &f64| folded_noise::excess(i_a.abs() / sigma_a);
+            sigma_a * samples_a.iter().map(excess).sum::<f64>() / samples_a.len() as f64
+        } else {
+            0.0
+        };
         Self { square_a2: sigma_a * sigma_a, arv_a, peak_a: 3.0 * sigma_a }
     }
 
