@@ -164,7 +164,7 @@ const LOADS_DRAWN: usize = 41;
 
 /// Where the values come from, for the foot of a figure.
 pub(super) fn origin(setup: &RegulatorSetup) -> String {
-    format!("a {}: generic model, nobody's machine", setup.rating_words())
+    format!("a {}: {}", setup.rating_words(), setup.regulator.values.origin.short())
 }
 
 /// Figures as SVG and PNG under these names.

@@ -22,6 +22,7 @@ impl Description {
         let missing = || Error::inconsistent("the description has no [regulator]");
         let regulator =
             document.get_mut("regulator").and_then(Item::as_table_like_mut).ok_or_else(missing)?;
+        regulator.insert("values-are", Item::Value(Value::from("fitted")));
         let values = table_in(regulator, "values", HEAD)?;
         for estimate in &fitted.estimates {
             if let Some(text) = plain_text(estimate) {

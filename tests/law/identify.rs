@@ -5,7 +5,7 @@ use std::path::Path;
 
 use loopcrest::description::Description;
 use loopcrest::identify::{Answer, FitOptions, Fitted, Observation, Parameter, fit, predict};
-use loopcrest::regulator::ResonantRegulator;
+use loopcrest::regulator::{ResonantRegulator, ValuesOrigin};
 
 use crate::support::assert_relative;
 use crate::support::captures::{moved, observation};
@@ -197,6 +197,7 @@ fn law_a_fitted_description_is_read_again() {
     }
     let again = Description::parse(&text, Path::new("")).unwrap();
     let again = again.regulator.unwrap().regulator;
+    assert_eq!(again.values.origin, ValuesOrigin::Fitted, "every result then says so");
     for own in &found.estimates {
         assert_relative(own.parameter.of(&again), own.value, 1e-6, "eight digits are written");
     }
