@@ -2,7 +2,7 @@ use csv::StringRecord;
 
 use super::cells::Cell;
 use super::detect::Found;
-use super::number::plain_number;
+use super::number::leading_number;
 use super::table::Column;
 use super::{DecimalMark, Record, RowProblem, RowProblemKind, Separator};
 
@@ -45,11 +45,11 @@ impl Block {
                 .collect(),
             ..Self::default()
         };
-        // As many rows as lines like the first one would be, none shorter than its cells.
+        // As many rows as lines like the first one would be and some more, none shorter than its cells.
         let line = memchr::memchr(b'\n', text.as_bytes()).map_or(text.len(), |at| at + 1);
-        let rows = text.len() / line.max(2 * found.data.len()) + 1;
+        let rows = text.len() / line.max(2 * found.data.len());
         for column in &mut block.columns {
-            column.values.reserve(rows);
+            column.values.reserve(rows + rows / 8 + 1);
         }
         let mut cells: Vec<&str> = Vec::new();
         let mut rest = text;
@@ -83,18 +83,28 @@ impl Block {
 
     /// Takes a row of nothing but numbers, and says whether it was one; the usual case, made quick.
     fn push_plain(&mut self, line: &[u8], found: &Found) -> bool {
-        if found.data.len() != found.width || found.separator == Separator::Blanks {
+        let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
+        // Only where every cell is data, and a comma means one thing.
+        let plain = found.data.len() == found.width && separator != mark;
+        if !plain || found.separator == Separator::Blanks {
             return false;
         }
-        let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
         let mut rest = Some(line);
         let mut taken = 0;
         for column in &mut self.columns {
             let Some(cells) = rest else { break };
-            let end = cells.iter().position(|byte| *byte == separator);
-            let cell = cells[..end.unwrap_or(cells.len())].trim_ascii();
-            rest = end.map(|at| &cells[at + 1..]);
-            let Some(value) = plain_number(cell, mark) else { break };
+            let Some((value, after)) = leading_number(without_blanks(cells), mark) else {
+                break;
+            };
+            rest = match after {
+                [] => None,
+                [next, more @ ..] if *next == separator => Some(more),
+                _ => match without_blanks(after) {
+                    [] => None,
+                    [next, more @ ..] if *next == separator => Some(more),
+                    _ => break,
+                },
+            };
             column.values.push(value);
             taken += 1;
         }
@@ -191,6 +201,14 @@ impl Column {
             Cell::Empty | Cell::NonFinite | Cell::Overload | Cell::Text => f64::NAN,
         });
     }
+}
+
+/// The text from its first byte that is no blank; a tab may be the separator and stays.
+fn without_blanks(mut text: &[u8]) -> &[u8] {
+    while let [b' ', more @ ..] = text {
+        text = more;
+    }
+    text
 }
 
 /// A cell, where what is no number in a column of numbers and no moment in a column of moments is text.

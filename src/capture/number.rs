@@ -15,69 +15,65 @@ const MOST_DIGITS: usize = 19;
 /// exact, so that the one multiplication or division between them rounds once. Anything else (more
 /// digits, words such as "NaN", no number at all) is left to the caller.
 pub(super) fn plain_number(text: &[u8], decimal_mark: u8) -> Option<f64> {
-    let (negative, mut rest) = match text {
-        [b'-', rest @ ..] => (true, rest),
-        [b'+', rest @ ..] => (false, rest),
-        _ => (false, text),
-    };
-    let mut whole = 0_u64;
-    let mut digits = 0;
-    let mut take = |from: &mut &[u8]| {
-        let mut taken = 0;
-        while let [digit @ b'0'..=b'9', more @ ..] = from {
-            // Wraps only beyond the digits counted below, where the result is not used.
-            whole = whole.wrapping_mul(10).wrapping_add(u64::from(digit - b'0'));
-            taken += 1;
-            *from = more;
-        }
-        digits += taken;
-        taken
-    };
-    let before = take(&mut rest);
-    let mut exponent = 0_i32;
+    let (value, rest) = leading_number(text, decimal_mark)?;
+    rest.is_empty().then_some(value)
+}
+
+/// The plainly written number with which a text begins, and what follows it.
+#[inline]
+pub(super) fn leading_number(text: &[u8], decimal_mark: u8) -> Option<(f64, &[u8])> {
+    let (negative, text) = signed(text);
+    let (whole, mut rest) = digits(0, text);
+    let before = text.len() - rest.len();
+    let (mut mantissa, mut count, mut exponent) = (whole, before, 0_i32);
     if let [mark, more @ ..] = rest
         && *mark == decimal_mark
     {
-        rest = more;
-        let fraction = take(&mut rest);
+        (mantissa, rest) = digits(mantissa, more);
+        let fraction = more.len() - rest.len();
         // A decimal comma without a digit after it is no number here.
         if fraction == 0 && (before == 0 || decimal_mark != b'.') {
             return None;
         }
+        count += fraction;
         exponent = -i32::try_from(fraction).ok()?;
     } else if before == 0 {
         return None;
     }
-    if digits > MOST_DIGITS {
+    // The count comes first: with more digits the whole number has wrapped.
+    if count > MOST_DIGITS || mantissa > EXACT_WHOLE {
         return None;
     }
     if let [b'e' | b'E', more @ ..] = rest {
-        exponent += small_exponent(more)?;
-        rest = &[];
-    }
-    if !rest.is_empty() || whole > EXACT_WHOLE {
-        return None;
+        let (negative, text) = signed(more);
+        let (power, after) = digits(0, text);
+        if !(1..=3).contains(&(text.len() - after.len())) {
+            return None;
+        }
+        let power = i32::try_from(power).ok()?;
+        exponent += if negative { -power } else { power };
+        rest = after;
     }
     let power = *EXACT_POWERS.get(exponent.unsigned_abs() as usize)?;
-    let value = if exponent < 0 { whole as f64 / power } else { whole as f64 * power };
-    Some(if negative { -value } else { value })
+    let value = if exponent < 0 { mantissa as f64 / power } else { mantissa as f64 * power };
+    Some((if negative { -value } else { value }, rest))
 }
 
-/// Two digits at most, with or without a sign.
-fn small_exponent(text: &[u8]) -> Option<i32> {
-    let (negative, digits) = match text {
+fn signed(text: &[u8]) -> (bool, &[u8]) {
+    match text {
         [b'-', rest @ ..] => (true, rest),
         [b'+', rest @ ..] => (false, rest),
         _ => (false, text),
-    };
-    let digit = |byte: u8| byte.is_ascii_digit().then(|| i32::from(byte - b'0'));
-    let value = match *digits {
-        [one] => digit(one)?,
-        [ten, one] => 10 * digit(ten)? + digit(one)?,
-        [b'0', ten, one] => 10 * digit(ten)? + digit(one)?,
-        _ => return None,
-    };
-    Some(if negative { -value } else { value })
+    }
+}
+
+/// A whole number continued by the digits of a text, and what follows them.
+fn digits(mut whole: u64, mut text: &[u8]) -> (u64, &[u8]) {
+    while let [digit @ b'0'..=b'9', more @ ..] = text {
+        whole = whole.wrapping_mul(10).wrapping_add(u64::from(digit - b'0'));
+        text = more;
+    }
+    (whole, text)
 }
 
 #[cfg(test)]
@@ -100,6 +96,13 @@ mod tests {
                 prop_assert_eq!(value.to_bits(), standard.to_bits(), "{}", text);
             }
         }
+    }
+
+    #[test]
+    fn exact_a_number_ends_where_its_text_does() {
+        assert_eq!(leading_number(b"1.5;2", b'.'), Some((1.5, &b";2"[..])));
+        assert_eq!(leading_number(b"-2e3 A", b'.'), Some((-2000.0, &b" A"[..])));
+        assert_eq!(leading_number(b" 1", b'.'), None);
     }
 
     #[test]

@@ -10,7 +10,7 @@ use super::{Record, RowProblem};
 
 /// Bytes of text read by one thread at a time: fixed, so that the result is the same on any number of
 /// threads.
-const BLOCK_BYTES: usize = 1 << 20;
+const BLOCK_BYTES: usize = 1 << 18;
 /// Blocks read before they are put together: a text of any length holds no more of them at a time.
 const BLOCKS_AT_ONCE: usize = 16;
 

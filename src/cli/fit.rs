@@ -22,10 +22,10 @@ use super::{figures, regulated, starter, table};
 const ORDERS: Bounds = Bounds::new("highest harmonic order", "", 3.0, 200.0);
 
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  loopcrest fit bench.toml --capture short.csv@step=5,load=2% \
-                        --capture field.csv@step=3,load=60%,clamp=100mV/A \
-                        --free capacitor-reactance,output-reactance,iron-knee \
-                        --hold-out bright.csv@step=5,load=60% --write fitted.toml\n\n\
+#[command(after_help = "Examples:\n  \
+                        loopcrest fit --capture short.csv@step=5,load=2% --free output-reactance\n  \
+                        loopcrest fit --capture short.csv@load=2% --free source --write mine.toml\n\n\
+                        Every --capture adds a record; --hold-out one that is predicted only.\n\
                         Free: source, input-reactance, input-resistance, capacitor-reactance, \
                         control-reactance, control-resistance, output-reactance, iron-linear, \
                         iron-power, iron-knee, supply-harmonic-5 and other orders.\n\

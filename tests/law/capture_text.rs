@@ -164,3 +164,19 @@ fn law_one_moment_makes_no_time_column() {
     assert_eq!(record.channels[0].value(21), Some(21.0));
     assert!(record.problems[0].to_string().contains("12:30"), "{}", record.problems[0]);
 }
+
+/// A missing first cell stays missing, whatever separates the cells.
+#[test]
+fn law_an_empty_first_cell_moves_no_other() {
+    for separator in ["\t", ",", ";"] {
+        let mut text = format!("U (V){separator}I (A)\n");
+        for k in 0..40 {
+            let first = if k == 20 { String::new() } else { format!(" {} ", 7 * k % 13) };
+            text += &format!("{first}{separator} {}\n", 100 + k);
+        }
+        let record = read(text.as_bytes()).value;
+        assert_eq!(record.channels[0].value(20), None, "{separator:?}");
+        assert_eq!(record.channels[1].value(20), Some(120.0), "{separator:?}");
+        assert_eq!((record.channels[0].gaps(), record.channels[1].gaps()), (1, 0));
+    }
+}

@@ -21,7 +21,7 @@ fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).unwrap()
 }
 
-fn write_capture(file: &Path, rms_a: f64, load: f64, seed: u64) {
+pub(super) fn write_capture(file: &Path, rms_a: f64, load: f64, seed: u64) {
     let truth = moved(&[(Parameter::CapacitorReactance, 1.04), (Parameter::OutputReactance, 1.06)]);
     let waveform = record(&truth, rms_a, load, 0.002, seed);
     let mut csv = String::from("time (s),current (A)\n");

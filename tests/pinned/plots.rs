@@ -11,6 +11,9 @@ mod generic;
 #[path = "../../examples/field/mod.rs"]
 mod field;
 
+#[path = "../../examples/estimated/mod.rs"]
+mod estimated;
+
 use std::path::Path;
 
 use loopcrest::plot::{
@@ -21,6 +24,7 @@ use loopcrest::plot::{
 fn figures() -> Vec<(&'static str, Figure)> {
     let (cases, survey) = invented::cases_and_survey().unwrap();
     let result = &survey.results()[invented::CHOSEN];
+    let [intervals, sensitivity, convergence] = estimated::figures().unwrap();
     vec![
         ("01_current", current_figure(&cases[invented::CHOSEN], result)),
         ("02_errors", error_figure(&survey)),
@@ -36,6 +40,9 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("12_reading_causes", generic::reading_causes().unwrap()),
         ("13_reading_distribution", invented::reading_distribution().unwrap()),
         ("14_comparison", invented::comparison().unwrap()),
+        ("15_intervals", intervals),
+        ("16_sensitivity", sensitivity),
+        ("17_convergence", convergence),
     ]
 }
 

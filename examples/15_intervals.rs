@@ -1,0 +1,11 @@
+//! What tolerances leave open of crest factor, meter error and peak voltage, step by step.
+//!
+//! `cargo run --release --example 15_intervals [folder]`
+
+mod estimated;
+
+use loopcrest::error::Error;
+
+fn main() -> Result<(), Error> {
+    estimated::write("15_intervals", &estimated::figures()?[0])
+}

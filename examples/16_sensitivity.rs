@@ -1,0 +1,11 @@
+//! Which tolerance is behind an interval: a tornado of first-order and total indices.
+//!
+//! `cargo run --release --example 16_sensitivity [folder]`
+
+mod estimated;
+
+use loopcrest::error::Error;
+
+fn main() -> Result<(), Error> {
+    estimated::write("16_sensitivity", &estimated::figures()?[1])
+}
