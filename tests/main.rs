@@ -41,6 +41,7 @@ mod law {
     mod capture_formats;
     mod capture_stream;
     mod capture_text;
+    mod capture_told;
     mod circuit_checks;
     mod circuit_energy;
     mod circuit_memory;

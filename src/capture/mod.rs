@@ -88,7 +88,7 @@ pub use problem::{RowProblem, RowProblemKind};
 pub use read::{read_bytes, read_file};
 pub use read_options::ReadOptions;
 pub use record::Record;
-pub use recorded::Recorded;
+pub use recorded::{Recorded, said_before};
 pub use samples::Samples;
 pub use sound_layout::SoundLayout;
 pub use stream::SampleStream;

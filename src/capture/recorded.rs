@@ -1,6 +1,6 @@
 use std::path::Path;
 
-use crate::error::{Noted, Result};
+use crate::error::{Error, Note, Noted, Result};
 
 use super::{Channel, ChannelOptions, Cut, CutOptions, ReadOptions, Record, read_file};
 
@@ -35,9 +35,11 @@ impl Recorded {
     ) -> Result<Noted<Self>> {
         let noted = read_file(file, reading)?;
         let (record, mut notes) = (noted.value, noted.notes);
-        let samples = record.current(channel).map_err(|error| error.in_file(file))?;
+        let samples =
+            record.current(channel).map_err(|error| said_before(error, &notes).in_file(file))?;
         notes.extend(samples.notes);
-        let cut = samples.value.cut(cutting).map_err(|error| error.in_file(file))?;
+        let cut =
+            samples.value.cut(cutting).map_err(|error| said_before(error, &notes).in_file(file))?;
         notes.extend(cut.notes);
         let picked = record.channel(&channel.column).map_err(|error| error.in_file(file))?.clone();
         let sample_rate_hz = samples.value.sample_rate_hz();
@@ -52,3 +54,29 @@ impl Recorded {
         Ok(Noted { value: recorded, notes })
     }
 }
+
+/// The same error with what had been found damaged before it: often the cause, and lost otherwise.
+#[must_use]
+pub fn said_before(error: Error, notes: &[Note]) -> Error {
+    let found: Vec<&str> = notes
+        .iter()
+        .filter(|note| DAMAGE.contains(&note.code))
+        .map(|note| note.text.as_str())
+        .collect();
+    if found.is_empty() {
+        error
+    } else {
+        error.with_more_hint(format!("noticed before: {}", found.join("; ")))
+    }
+}
+
+/// Codes of the notes that tell of a file that is not whole.
+const DAMAGE: [&str; 7] = [
+    "bad-rows",
+    "channel-left-out",
+    "data-cut",
+    "gaps",
+    "last-row-open",
+    "marked-missing",
+    "promise-not-kept",
+];

@@ -108,3 +108,9 @@ fn size_of_data(file: &[u8], start: usize) -> u32 {
     let before = start.checked_sub(4).and_then(|at| file.get(at..start));
     before.and_then(|bytes| bytes.first_chunk()).map_or(1, |bytes| u32::from_le_bytes(*bytes))
 }
+
+/// Where the first sample stands, when the header is within these bytes.
+pub(super) fn first_sample(head: &[u8]) -> Option<usize> {
+    let reader = WavReader::new(Cursor::new(head)).ok()?;
+    usize::try_from(reader.into_inner().position()).ok()
+}

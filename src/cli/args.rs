@@ -228,7 +228,10 @@ pub(super) struct CaptureArgs {
     #[arg(long, value_parser = clamp_factor)]
     pub(super) clamp: Option<f64>,
     #[command(flatten)]
-    pub(super) reading: super::reading_args::ReadingArgs,
+    pub(super) written: super::written_args::WrittenArgs,
+    /// Say how the file was understood, and which option changes what
+    #[arg(long)]
+    pub(super) explain: bool,
     /// Use the record from this time on, in seconds after the first sample
     #[arg(long, value_parser = time, allow_hyphen_values = true)]
     pub(super) from: Option<f64>,

@@ -28,7 +28,7 @@ pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
     };
     refuse_standard_input(&args.file)?;
     let origin = origin(args);
-    if args.reading.explain && !json {
+    if args.explain && !json {
         return explained(&origin);
     }
     let noted = origin.open().map_err(with_options)?;
@@ -51,7 +51,7 @@ fn origin(args: &CaptureArgs) -> CaptureOrigin {
     origin.channel.clamp_v_per_a = args.clamp;
     origin.cutting.min_frequency_hz = args.lowest;
     origin.cutting.max_frequency_hz = args.highest;
-    args.reading.apply(&mut origin);
+    args.written.apply(&mut origin);
     origin
 }
 

@@ -1,6 +1,7 @@
 use std::fmt::Write;
 
 use crate::error::Result;
+use crate::regulator::ValuesOrigin;
 use crate::report::{ContrastDocument, Document, amperes, ratio_as_percent, to_json, volts};
 
 use super::args::ContrastArgs;
@@ -16,7 +17,7 @@ pub(super) fn run(args: &ContrastArgs, json: bool) -> Result<Outcome> {
     let target_a = regulated::nominal_a(&description, args.step)?;
     let points = setup.contrast(target_a)?;
     let document = ContrastDocument::new(args.load, target_a, &points)?;
-    let text = text(&document);
+    let text = text(&document, setup.regulator.values.origin);
     let json_text = to_json(&Document::Contrast(Box::new(document)));
     let folder = regulated::write(args.out.as_ref(), args.replace, || {
         let mut files = figures::contrast(&points, &setup)?;
@@ -27,7 +28,7 @@ pub(super) fn run(args: &ContrastArgs, json: bool) -> Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-fn text(document: &ContrastDocument) -> String {
+fn text(document: &ContrastDocument, origin: ValuesOrigin) -> String {
     let mut text = String::new();
     let _ = writeln!(
         text,
@@ -48,6 +49,12 @@ fn text(document: &ContrastDocument) -> String {
         text += &readings::text(&part.measures, &part.readings);
         text.push('\n');
     }
-    text += &folded("Generic models, fitted to nobody's machine.", "");
+    text += &match origin {
+        ValuesOrigin::Generic => folded("Generic models, fitted to nobody's machine.", ""),
+        known => folded(
+            &format!("The resonant source is {}; the other two are generic.", known.words()),
+            "",
+        ),
+    };
     text
 }

@@ -10,7 +10,7 @@ use crate::plot::{
     intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
     reading_distribution_figure, sensitivity_figure, waterfall_figure,
 };
-use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions};
+use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions, ValuesOrigin};
 use crate::report::{amperes, ratio_as_percent};
 use crate::study::CircuitEstimate;
 
@@ -127,7 +127,9 @@ pub(super) fn fit(
 ) -> Result<Vec<(String, Vec<u8>)>> {
     let names: Vec<String> = (1..=captures.len()).map(|number| format!("fit-{number}")).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    let origin = format!("a {}, fitted", setup.rating_words());
+    let mut fitted = setup.clone();
+    fitted.regulator.values.origin = ValuesOrigin::Fitted;
+    let origin = format!("a {}", fitted.rating_words());
     let draw =
         |(capture, held_out): &(&FittedCapture, bool)| fit_figure(capture, *held_out, &origin);
     files(&names, &captures.iter().map(draw).collect::<Vec<_>>())
@@ -164,7 +166,7 @@ const LOADS_DRAWN: usize = 41;
 
 /// Where the values come from, for the foot of a figure.
 pub(super) fn origin(setup: &RegulatorSetup) -> String {
-    format!("a {}: generic model, nobody's machine", setup.rating_words())
+    format!("a {}: {}", setup.rating_words(), setup.regulator.values.origin.short())
 }
 
 /// Figures as SVG and PNG under these names.

@@ -34,7 +34,7 @@ pub(super) struct FitArgs {
     /// Description file with the [regulator] to begin from; the invented example when left out
     pub(super) description: Option<PathBuf>,
     /// A capture to fit to (may be given several times); known of it: step, load, column,
-    /// time-column, unit, clamp, sample-rate, from, to
+    /// time-column, unit, clamp, full-scale, sample-rate, from, to
     #[arg(long, required = true, value_name = "FILE@KEY=VALUE,...")]
     pub(super) capture: Vec<FitCapture>,
     /// Values that may move

@@ -1,6 +1,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crate::capture::FullScale;
 use crate::description::{CaptureOrigin, Description, RegulatorSetup, capture_settings, misspelt};
 use crate::error::{Error, Note, Noted, Result};
 use crate::identify::Observation;
@@ -10,6 +11,7 @@ use crate::units::Dimension;
 use super::console::refuse_standard_input;
 use super::quantities::parse;
 use super::regulated;
+use super::written_args::full_scale;
 
 /// A capture with what is known of it: `FILE@step=5,load=2%,column=CH2,clamp=100mV/A`.
 #[derive(Clone, Debug, Default)]
@@ -21,13 +23,24 @@ pub(super) struct FitCapture {
     time_column: Option<String>,
     unit: Option<String>,
     clamp_v_per_a: Option<f64>,
+    full_scale: Option<FullScale>,
     sample_rate_hz: Option<f64>,
     from_s: Option<f64>,
     to_s: Option<f64>,
 }
 
-const WORDS: [&str; 9] =
-    ["step", "load", "column", "time-column", "unit", "clamp", "sample-rate", "from", "to"];
+const WORDS: [&str; 10] = [
+    "step",
+    "load",
+    "column",
+    "time-column",
+    "unit",
+    "clamp",
+    "full-scale",
+    "sample-rate",
+    "from",
+    "to",
+];
 
 impl std::str::FromStr for FitCapture {
     type Err = String;
@@ -64,6 +77,12 @@ fn read(text: &str) -> Result<FitCapture> {
             "time-column" => capture.time_column = Some(value.to_owned()),
             "unit" => capture.unit = Some(value.to_owned()),
             "clamp" => capture.clamp_v_per_a = quantity(Dimension::ClampFactor, "V/A")?,
+            "full-scale" => {
+                let scale = full_scale(value.trim());
+                capture.full_scale = Some(scale.map_err(|_| {
+                    Error::malformed("amperes or volts such as 20A", format!("\"{value}\""))
+                })?);
+            }
             "sample-rate" => capture.sample_rate_hz = quantity(Dimension::Frequency, "Hz")?,
             "from" => capture.from_s = quantity(Dimension::Time, "s")?,
             "to" => capture.to_s = quantity(Dimension::Time, "s")?,
@@ -97,6 +116,7 @@ impl FitCapture {
         origin.reading.sample_rate_hz = self.sample_rate_hz;
         origin.channel.unit = self.unit.clone();
         origin.channel.clamp_v_per_a = self.clamp_v_per_a;
+        origin.channel.full_scale = self.full_scale;
         let recorded = origin.open().map_err(with_settings)?;
         let name = name(&self.file);
         let load = Arc::new(setup.load(load_ratio)?);

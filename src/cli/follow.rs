@@ -1,7 +1,7 @@
 use std::fmt::Write;
 
 use crate::error::{Error, Result};
-use crate::regulator::{Followed, Regulated};
+use crate::regulator::{Followed, Regulated, ValuesOrigin};
 use crate::report::{Document, FollowBranchPart, FollowDocument, amperes, bare_amperes, to_json};
 use crate::units::Dimension;
 
@@ -46,13 +46,13 @@ pub(super) fn run(args: &FollowArgs, json: bool) -> Result<Outcome> {
         .map(|begin| setup.regulator.follow(setup.load_ratio, &point, begin, along, to))
         .collect::<Result<Vec<_>>>()?;
     let document = FollowDocument::new(&description, &setup, &point, along, &branches);
-    let text = text(&document);
+    let text = text(&document, setup.regulator.values.origin);
     let json_text = to_json(&Document::Follow(Box::new(document)));
     regulated::show(json, &json_text, &text, None)?;
     Ok(Outcome::Done)
 }
 
-fn text(document: &FollowDocument) -> String {
+fn text(document: &FollowDocument, origin: ValuesOrigin) -> String {
     let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
     let _ = writeln!(
         text,
@@ -66,11 +66,8 @@ fn text(document: &FollowDocument) -> String {
         text += &branch_text(branch, document.along);
         text.push('\n');
     }
-    text += &folded(
-        "At a fold the branch turns back: a real regulator would jump there. A generic model, fitted \
-         to nobody's machine.",
-        "",
-    );
+    text += &folded("At a fold the branch turns back: a real regulator would jump there.", "");
+    text += &regulated::closing(origin);
     text
 }
 

@@ -6,6 +6,7 @@ use clap::{ArgGroup, Args};
 use crate::description::{Description, FieldSetup, RegulatorSetup, misspelt};
 use crate::error::{Error, Result};
 use crate::regulator::Step;
+use crate::regulator::ValuesOrigin;
 use crate::report::{
     Document, LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart, percent,
     plain_number, plain_percent, ratio_as_percent, to_json,
@@ -73,7 +74,7 @@ pub(super) fn run(args: &LampsOutArgs, json: bool) -> Result<Outcome> {
         let step = step(&description, args.step)?;
         document = estimated(document, &setup, loop_field, which, step, &measured)?;
     }
-    let text = text(&document);
+    let text = text(&document, setup.regulator.values.origin);
     let csv = field_csv::lamps_out(&document);
     let json_text = to_json(&Document::LampsOut(Box::new(document)));
     let folder = regulated::write(args.out.as_ref(), args.replace, || {
@@ -133,7 +134,7 @@ fn estimated(
     Ok(document.with_estimate(step.number, measured, &found.value, &found.notes))
 }
 
-fn text(document: &LampsOutDocument) -> String {
+fn text(document: &LampsOutDocument, origin: ValuesOrigin) -> String {
     let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
     let of = match &document.group {
         Some(group) => format!("of the group \"{group}\""),
@@ -177,11 +178,7 @@ fn text(document: &LampsOutDocument) -> String {
     for note in &document.notes {
         text += &folded(&note.text, "  ");
     }
-    text += &folded(
-        "A generic model, fitted to nobody's machine until it is fitted or measured; a capture of \
-         the real current outranks it.",
-        "",
-    );
+    text += &regulated::closing(origin);
     text
 }
 

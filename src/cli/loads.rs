@@ -1,6 +1,7 @@
 use std::fmt::Write;
 
 use crate::error::Result;
+use crate::regulator::ValuesOrigin;
 use crate::report::{
     Document, LoadCellPart, LoadsDocument, bare_amperes, percent, plain_percent, ratio_as_percent,
     to_json,
@@ -21,7 +22,7 @@ pub(super) fn run(args: &LoadsArgs, json: bool) -> Result<Outcome> {
     let setup = regulated::setup(&description, file, None, args.sense)?;
     let loads = if args.load.is_empty() { USUAL_LOADS.to_vec() } else { args.load.clone() };
     let document = LoadsDocument::new(&description, &setup, &loads)?;
-    let text = text(&document);
+    let text = text(&document, setup.regulator.values.origin);
     let json_text = to_json(&Document::Loads(Box::new(document)));
     let folder = regulated::write(args.out.as_ref(), args.replace, || {
         let mut files = figures::loads(&description, &setup)?;
@@ -32,7 +33,7 @@ pub(super) fn run(args: &LoadsArgs, json: bool) -> Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-fn text(document: &LoadsDocument) -> String {
+fn text(document: &LoadsDocument, origin: ValuesOrigin) -> String {
     let mut text = regulated::heading(&document.title, document.invented, &document.regulator);
     text.push('\n');
     let shifts = document.control_senses == "average";
@@ -66,8 +67,7 @@ fn text(document: &LoadsDocument) -> String {
             "",
         );
     }
-    text +=
-        &folded("A generic model, fitted to nobody's machine until it is fitted or measured.", "");
+    text += &regulated::closing(origin);
     text
 }
 

@@ -36,7 +36,6 @@ mod outcome;
 mod progress;
 mod quantities;
 mod reading;
-mod reading_args;
 mod readings;
 mod record;
 mod record_figures;
@@ -51,6 +50,7 @@ mod sweep;
 mod table;
 mod transient;
 mod varied;
+mod written_args;
 
 use std::ffi::OsString;
 use std::process::ExitCode;

@@ -156,7 +156,14 @@ fn text(document: &RecordDocument) -> String {
         "\n{which}: {:.3} s to {:.3} s, {} periods",
         steady.start_s, steady.end_s, steady.periods
     );
-    text += &readings::text(&document.measures, &document.readings);
+    text += &match &document.measures {
+        Some(measures) => readings::text(measures, &document.readings),
+        None => folded(
+            "No one period stands for a current that changes all the time, so no meter's reading is \
+             given. Choose a stretch: loopcrest capture with --from and --to.",
+            "  ",
+        ),
+    };
     text += &worth(document);
     text += &step(document);
     text += &meters(document);

@@ -5,7 +5,9 @@ use std::path::Path;
 use clap::Args;
 
 use crate::assess::RecordedStep;
-use crate::capture::{PeriodOptions, PeriodSink, RecordSummary, RmsUncertainty, SampleStream};
+use crate::capture::{
+    PeriodOptions, PeriodSink, RecordSummary, RmsUncertainty, SampleStream, said_before,
+};
 use crate::description::{CaptureOrigin, Description, capture_settings, misspelt};
 use crate::error::{Error, Note, Noted, Result};
 use crate::regulator::{BandSet, Step, StepTable};
@@ -14,6 +16,7 @@ use crate::waveform::TrueRms;
 use super::file_progress::Progress;
 use super::quantities::{clamp_factor, frequency, ratio};
 use super::steps;
+use super::written_args::WrittenArgs;
 
 /// How records are read.
 #[derive(Debug, Args)]
@@ -36,6 +39,8 @@ pub(super) struct ReadingArgs {
     /// Limit of error of the clamp and its input, such as 1%
     #[arg(long, value_parser = ratio)]
     pub(super) clamp_accuracy: Option<f64>,
+    #[command(flatten)]
+    pub(super) written: WrittenArgs,
     /// Lowest mains frequency looked for
     #[arg(long, value_parser = frequency, default_value = "40 Hz")]
     pub(super) lowest: f64,
@@ -107,7 +112,7 @@ impl ReadingArgs {
         let summary = RecordSummary::of(&mut stream, &options, sink, &mut |done_bytes| {
             progress.at(done_bytes);
         })
-        .map_err(|error| error.in_file(file))?;
+        .map_err(|error| said_before(error, &notes).in_file(file))?;
         for note in summary.notes {
             if notes.iter().all(|known| known.code != note.code) {
                 notes.push(note);
@@ -127,6 +132,7 @@ impl ReadingArgs {
         origin.reading.sample_rate_hz = self.sample_rate;
         origin.channel.unit = self.unit.clone();
         origin.channel.clamp_v_per_a = self.clamp;
+        self.written.apply(&mut origin);
         origin
     }
 }

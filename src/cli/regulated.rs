@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 use crate::circuit::SenseLaw;
 use crate::description::{Description, RegulatorSetup};
 use crate::error::{Error, Result};
+use crate::regulator::ValuesOrigin;
 use crate::report::{Existing, OutputFolder};
 
 use super::args::SenseArg;
-use super::console::print;
+use super::console::{folded, print};
 
 /// The description named, or the invented example.
 pub(super) fn description(file: Option<&Path>) -> Result<Description> {
@@ -51,6 +52,13 @@ pub(super) fn nominal_a(description: &Description, step: Option<u32>) -> Result<
         )
     })?;
     Ok(found.nominal.a())
+}
+
+/// The last sentence under numbers of a model: what it is, and so what they are worth.
+pub(super) fn closing(origin: ValuesOrigin) -> String {
+    let words = origin.words();
+    let words = words.strip_prefix('a').unwrap_or(words);
+    folded(&format!("A{words}; a capture of the real current outranks it."), "")
 }
 
 /// Writes documents and figures into the folder named, if one is named.

@@ -22,10 +22,11 @@ impl Description {
         let missing = || Error::inconsistent("the description has no [regulator]");
         let regulator =
             document.get_mut("regulator").and_then(Item::as_table_like_mut).ok_or_else(missing)?;
+        set(regulator, "values-are", Value::from("fitted"));
         let values = table_in(regulator, "values", HEAD)?;
         for estimate in &fitted.estimates {
             if let Some(text) = plain_text(estimate) {
-                values.insert(&estimate.parameter.key(), Item::Value(remarked(&text, estimate)));
+                set(values, &estimate.parameter.key(), remarked(&text, estimate));
             }
         }
         for (order, in_phase) in in_phase_parts(fitted) {
@@ -59,6 +60,16 @@ fn table_in<'a>(
         .or_insert_with(make)
         .as_table_like_mut()
         .ok_or_else(|| Error::malformed("a table", format!("something else named {name}")))
+}
+
+/// Sets a value; a remark above one that is already there stays (inserting anew would drop it).
+fn set(table: &mut dyn TableLike, key: &str, value: Value) {
+    match table.get_mut(key) {
+        Some(item) => *item = Item::Value(value),
+        None => {
+            table.insert(key, Item::Value(value));
+        }
+    }
 }
 
 /// A value as a description writes it; `None` for a part of a supply harmonic.

@@ -55,6 +55,7 @@ pub(super) struct RawRegulator {
     pub(super) load: Spanned<Ratio>,
     pub(super) recheck_load: Option<Spanned<Ratio>>,
     pub(super) sense: Option<Spanned<RawSense>>,
+    pub(super) values_are: Option<Spanned<RawValuesOrigin>>,
     #[serde(default)]
     pub(super) values: RawRegulatorValues,
     #[serde(default)]
@@ -69,6 +70,14 @@ pub(super) struct RawControl {
     pub(super) integral: Option<Spanned<Radians>>,
     pub(super) delay_min: Option<Spanned<Radians>>,
     pub(super) delay_max: Option<Spanned<Radians>>,
+}
+
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum RawValuesOrigin {
+    Generic,
+    Fitted,
+    Measured,
 }
 
 #[derive(Clone, Copy, Debug, Deserialize)]

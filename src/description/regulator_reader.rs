@@ -4,11 +4,13 @@ use toml::Spanned;
 
 use crate::circuit::SenseLaw;
 use crate::error::{Bounds, Error, Result};
-use crate::regulator::{ControlLoop, ResonantRegulator, ResonantValues, Supply};
+use crate::regulator::{ControlLoop, ResonantRegulator, ResonantValues, Supply, ValuesOrigin};
 
 use super::RegulatorSetup;
 use super::quantity::{Ohms, Radians};
-use super::raw::{RawControl, RawRegulator, RawRegulatorValues, RawSense, RawSupply};
+use super::raw::{
+    RawControl, RawRegulator, RawRegulatorValues, RawSense, RawSupply, RawValuesOrigin,
+};
 use super::reader::Reader;
 
 /// Reactances and resistances of a regulator's branches.
@@ -35,6 +37,11 @@ impl Reader<'_> {
         };
         let mut values = ResonantValues::generic(power_w, current_a, rated_hz)?;
         self.override_values(&mut values, &raw.values, rated_hz)?;
+        values.origin = match raw.values_are.as_ref().map(Spanned::get_ref) {
+            None | Some(RawValuesOrigin::Generic) => ValuesOrigin::Generic,
+            Some(RawValuesOrigin::Fitted) => ValuesOrigin::Fitted,
+            Some(RawValuesOrigin::Measured) => ValuesOrigin::Measured,
+        };
         let load = |field| {
             self.bounded(field, |r: &super::quantity::Ratio| r.0, RegulatorSetup::LOAD_RATIO)
         };

@@ -86,7 +86,8 @@ impl RegulatorSetup {
     pub fn rating_words(&self) -> String {
         let values = &self.regulator.values;
         format!(
-            "generic regulator {} kW, {} A, {} Hz",
+            "{} regulator {} kW, {} A, {} Hz",
+            values.origin.word(),
             values.rated_power_w / 1e3,
             values.rated_current_rms_a,
             values.rated_frequency_hz

@@ -34,6 +34,7 @@ mod step;
 mod step_table;
 mod supply;
 mod table;
+mod values_origin;
 
 pub use band::{Band, Placement};
 pub use band_set::BandSet;
@@ -55,3 +56,4 @@ pub use step::Step;
 pub use step_table::StepTable;
 pub use supply::Supply;
 pub use table::{TableCell, operating_table};
+pub use values_origin::ValuesOrigin;

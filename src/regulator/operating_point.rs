@@ -4,10 +4,11 @@ use crate::circuit::{
 use crate::error::{Note, Result};
 use crate::waveform::Waveform;
 
+use super::ValuesOrigin;
+
 /// A regulator holding a current: the periodic state, the firing delay and the output current.
 ///
-/// Limits to show wherever it is shown: a generic model, fitted to nobody's machine until it is
-/// fitted or measured; a capture of the real current outranks it.
+/// Limits to show wherever it is shown: [`Self::notes`].
 #[derive(Clone, Debug)]
 pub struct OperatingPoint {
     /// The network, ready to be run on.
@@ -20,6 +21,8 @@ pub struct OperatingPoint {
     pub sense: SenseLaw,
     /// Output current over one period of the solution.
     pub output: Waveform,
+    /// Where the values of the regulator come from.
+    pub values_origin: ValuesOrigin,
 }
 
 /// Why a target cannot be held, with the nearest current that can.
@@ -56,7 +59,14 @@ impl OperatingPoint {
         let periods = (solution.period_s * circuit.network().frequency_hz()).round().max(1.0);
         let samples = samples_per_period * periods as usize;
         let output = solution.waveform(&circuit, output_branch, samples)?;
-        Ok(Self { circuit, output_branch, solution, sense, output })
+        let values_origin = ValuesOrigin::Generic;
+        Ok(Self { circuit, output_branch, solution, sense, output, values_origin })
+    }
+
+    /// The same point of a regulator whose values come from elsewhere.
+    pub(super) fn with_values_origin(mut self, values_origin: ValuesOrigin) -> Self {
+        self.values_origin = values_origin;
+        self
     }
 
     /// Firing delay after the zero crossing of the watched voltage.
@@ -144,10 +154,7 @@ impl OperatingPoint {
     /// What has to be said beside the result.
     #[must_use]
     pub fn notes(&self) -> Vec<Note> {
-        let mut notes = vec![Note::new(
-            "generic-model",
-            "a generic model, fitted to nobody's machine until it is fitted or measured",
-        )];
+        let mut notes = vec![self.values_origin.note()];
         match self.solution.stability() {
             Stability::Stable => {}
             other => notes.push(Note::new(

@@ -2,6 +2,8 @@ use std::f64::consts::{SQRT_2, TAU};
 
 use crate::error::{Bounds, Result};
 
+use super::ValuesOrigin;
+
 /// Every value of the generic resonant source, in SI units.
 ///
 /// A starting point of ours that describes nobody's machine: fit or measure before trusting it for
@@ -53,6 +55,8 @@ pub struct ResonantValues {
     pub iron_knee_wb: f64,
     /// Iron branch: exponent.
     pub iron_exponent: u32,
+    /// Where these values come from.
+    pub origin: ValuesOrigin,
 }
 
 impl ResonantValues {
@@ -94,6 +98,7 @@ impl ResonantValues {
             iron_power_a: 0.5 * current,
             iron_knee_wb: 10.0 * current * reactance_ohm * SQRT_2 / omega,
             iron_exponent: 9,
+            origin: ValuesOrigin::Generic,
         })
     }
 

@@ -266,6 +266,7 @@ impl<'a> Problem<'a> {
             self.options.sense,
             self.options.samples_per_period,
         )
+        .map(|point| point.with_values_origin(self.regulator.values.origin))
     }
 
     fn held(&self, solution: PeriodicSolution) -> Result<Regulated> {

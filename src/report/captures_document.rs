@@ -45,11 +45,11 @@ pub struct CaptureRowPart {
     pub frequency_hz: f64,
     /// True RMS there, mean included.
     pub rms_a: f64,
-    /// Peak over RMS there; null for no current.
+    /// Peak over RMS there; null for no current or one that is nowhere steady.
     pub crest_factor: Option<f64>,
     /// Whether the current is steady there; otherwise it is the whole record.
     pub is_steady: bool,
-    /// Number of the step it is likely to be; null when none is near.
+    /// Number of the step it is likely to be; null when none is near or the current is not steady.
     pub likely_step: Option<u32>,
     /// Where the true RMS lies against that step's band; null without a step or a steady current.
     #[schemars(with = "Option<PlacementPart>")]
@@ -121,9 +121,9 @@ impl CaptureRowPart {
             duration_s: summary.duration_s(),
             frequency_hz: part.frequency_hz(),
             rms_a,
-            crest_factor: (rms_a > 0.0).then(|| part.mean_peak_a() / rms_a),
+            crest_factor: (is_steady && rms_a > 0.0).then(|| part.mean_peak_a() / rms_a),
             is_steady,
-            likely_step: step.placement.map(|_| step.step.number),
+            likely_step: placement.map(|_| step.step.number),
             placement: placement.map(placement_key),
             warnings,
         }

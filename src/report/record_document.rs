@@ -49,9 +49,10 @@ pub struct RecordDocument {
     pub rms: RmsSpanPart,
     /// The stretch that stands for the record.
     pub steady: SteadyPartPart,
-    /// Measures of its averaged period.
-    pub measures: MeasuresPart,
-    /// What each law shows of it, against its true RMS with the mean included.
+    /// Measures of its averaged period; null when the current is nowhere steady, so that no one
+    /// period stands for it.
+    pub measures: Option<MeasuresPart>,
+    /// What each law shows of it, against its true RMS with the mean included; empty likewise.
     pub readings: Vec<ReadingPart>,
     /// What its RMS is worth.
     pub uncertainty: RmsUncertaintyPart,
@@ -241,8 +242,9 @@ impl RecordDocument {
                 rms_deviation_a: part.rms_deviation_a(),
                 peak_a: part.peak_a(),
             },
-            measures: MeasuresPart::new(&waveform.measures(), &Spectrum::of(waveform)),
-            readings: readings(waveform),
+            measures: is_steady
+                .then(|| MeasuresPart::new(&waveform.measures(), &Spectrum::of(waveform))),
+            readings: if is_steady { readings(waveform) } else { Vec::new() },
             uncertainty: RmsUncertaintyPart {
                 scaling_ratio: uncertainty.scaling_ratio,
                 noise_ratio: uncertainty.noise_ratio,

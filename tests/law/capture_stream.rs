@@ -131,3 +131,90 @@ fn law_memory_does_not_grow_with_the_file() {
     // Allocators keep pages; a tenth of the 36 MB by which the file grew would be a leak.
     assert!(more.saturating_sub(less) < 24 << 20, "{less} and {more}");
 }
+
+/// Rows of a binary record and of a sound file, more than the 16 MiB up to which both are held whole.
+const BINARY_ROWS: usize = 1_800_000;
+
+/// Sample number k of what an instrument of 16 bits wrote.
+fn whole_number(k: usize) -> i16 {
+    (sample_a(k) * 3000.0) as i16
+}
+
+/// A large binary record whose numbering leaves out rows, across a chunk and within one, with a value
+/// marked as missing, half a row at its end and a promise it does not keep.
+#[test]
+fn law_a_binary_record_is_streamed_as_it_is_read_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("long.cfg");
+    let configuration = format!(
+        "here,recorder,1999\r\n1,1A,0D\r\n1,I,,,A,3.333e-4,0.001,0,-32767,32767,1,1,P\r\n50\r\n1\r\n\
+         4000,{}\r\n01/01/2020,00:00:00.000000\r\n01/01/2020,00:00:00.000000\r\nBINARY\r\n1\r\n",
+        BINARY_ROWS + 7
+    );
+    std::fs::write(&file, configuration).unwrap();
+    // A chunk holds 1 MiB of rows of ten bytes.
+    let chunk = (1 << 20) / 10;
+    let mut data = Vec::new();
+    for k in 0..BINARY_ROWS {
+        let skipped = if k < chunk {
+            0
+        } else if k < 500_000 {
+            3
+        } else {
+            5
+        };
+        data.extend(((k + 1 + skipped) as u32).to_le_bytes());
+        data.extend(((k + skipped) as u32 * 250).to_le_bytes());
+        data.extend(if k == 70_000 { i16::MIN } else { whole_number(k) }.to_le_bytes());
+    }
+    data.extend([1, 2, 3]);
+    std::fs::write(file.with_extension("dat"), &data).unwrap();
+    for named in [file.clone(), file.with_extension("dat")] {
+        let (streamed_a, stream) = streamed(&named);
+        let whole = at_once(&named);
+        assert_eq!(streamed_a.len(), BINARY_ROWS + 5, "rows left out keep their place");
+        assert_eq!(whole.len(), streamed_a.len());
+        assert_eq!(stream.sample_rate_hz(), whole.sample_rate_hz());
+        for (k, i_a) in streamed_a.iter().enumerate() {
+            assert_eq!(whole.sample_a(k), Some(*i_a).filter(|a| !a.is_nan()), "sample {k}");
+        }
+        assert_eq!(streamed_a.iter().filter(|a| a.is_nan()).count(), 6);
+        let codes: Vec<_> = stream.notes().iter().map(|note| note.code).collect();
+        assert_eq!(codes, ["data-cut", "gaps", "promise-not-kept"], "{:?}", stream.notes());
+        assert_eq!(stream.size_bytes(), data.len() as u64, "the file of the samples");
+    }
+    #[cfg(target_os = "linux")]
+    assert!(peak_bytes(&file) < 200 << 20, "the bound that is promised");
+}
+
+/// A large sound file that goes on with something else after its samples.
+#[test]
+fn law_a_sound_file_is_streamed_as_it_is_read_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("long.wav");
+    let count = 5 * BINARY_ROWS;
+    let data_bytes = 2 * count as u32;
+    let mut bytes = b"RIFF".to_vec();
+    bytes.extend((36 + data_bytes + 12).to_le_bytes());
+    bytes.extend(b"WAVEfmt \x10\0\0\0\x01\0\x01\0");
+    bytes.extend(4000_u32.to_le_bytes());
+    bytes.extend(8000_u32.to_le_bytes());
+    bytes.extend(b"\x02\0\x10\0data");
+    bytes.extend(data_bytes.to_le_bytes());
+    for k in 0..count {
+        bytes.extend(whole_number(k % 80).to_le_bytes());
+    }
+    bytes.extend(b"LIST\x04\0\0\0INFO");
+    std::fs::write(&file, &bytes).unwrap();
+    let (streamed_a, stream) = streamed(&file);
+    let whole = at_once(&file);
+    assert_eq!(streamed_a.len(), count, "what follows is no sample");
+    assert_eq!(whole.len(), count);
+    let differ = (0..count).find(|k| whole.sample_a(*k) != Some(streamed_a[*k]));
+    assert_eq!(differ, None);
+    assert_eq!(stream.notes(), [], "nothing is wrong with it");
+    assert_eq!(stream.done_bytes() + 12, stream.size_bytes());
+    // Held whole, its samples alone would take 144 MB over and above the program.
+    #[cfg(target_os = "linux")]
+    assert!(peak_bytes(&file) < 80 << 20, "read a piece at a time");
+}

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use loopcrest::description::Description;
 use loopcrest::identify::{Answer, FitOptions, Fitted, Observation, Parameter, fit, predict};
-use loopcrest::regulator::ResonantRegulator;
+use loopcrest::regulator::{ResonantRegulator, ValuesOrigin};
 
 use crate::support::assert_relative;
 use crate::support::captures::{moved, observation};
@@ -195,8 +195,12 @@ fn law_a_fitted_description_is_read_again() {
     for line in description.runnable_text.lines().filter(|line| line.starts_with('#')) {
         assert!(text.contains(line), "a remark was lost: {line}");
     }
+    let own = text.replace("capacitor-reactance =", "# of mine\ncapacitor-reactance =");
+    let own = Description::parse(&own, Path::new("")).unwrap().fitted_text(&found).unwrap();
+    assert!(own.contains("# of mine\ncapacitor-reactance ="), "a remark above a value was lost");
     let again = Description::parse(&text, Path::new("")).unwrap();
     let again = again.regulator.unwrap().regulator;
+    assert_eq!(again.values.origin, ValuesOrigin::Fitted, "every result then says so");
     for own in &found.estimates {
         assert_relative(own.parameter.of(&again), own.value, 1e-6, "eight digits are written");
     }

@@ -12,6 +12,12 @@ const BEFORE_CHANNELS: usize = 8;
 /// A time stamp that is not given has all bits set.
 const NO_STAMP: u32 = u32::MAX;
 
+/// Bytes of one row of binary data.
+pub(super) fn row_bytes(configuration: &Configuration, coding: Coding) -> usize {
+    let status_bytes = 2 * configuration.status.div_ceil(16);
+    BEFORE_CHANNELS + configuration.analog.len() * coding.bytes() + status_bytes
+}
+
 /// The rows of binary data in `range` of a file.
 ///
 /// # Errors
@@ -22,8 +28,7 @@ pub(super) fn read(
     file: &Arc<Vec<u8>>,
     range: Range<usize>,
 ) -> Result<Rows> {
-    let status_bytes = 2 * configuration.status.div_ceil(16);
-    let row_bytes = BEFORE_CHANNELS + configuration.analog.len() * coding.bytes() + status_bytes;
+    let row_bytes = row_bytes(configuration, coding);
     let data = file.get(range.clone()).unwrap_or_default();
     let count = data.len() / row_bytes;
     if count == 0 {

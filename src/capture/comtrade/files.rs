@@ -62,6 +62,11 @@ pub(in crate::capture) fn configuration_beside(data: &Path) -> Option<PathBuf> {
     (Format::of(&head).ok()? == Format::Comtrade).then_some(path)
 }
 
+/// Whether a file's name says that it is a configuration; its content decides later.
+pub(in crate::capture) fn is_configuration(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("cfg"))
+}
+
 /// The data of a configuration: the file that is there, or the one that should be.
 pub(in crate::capture) fn data_beside(configuration: &Path) -> PathBuf {
     beside(configuration, "dat").unwrap_or_else(|| configuration.with_extension("dat"))

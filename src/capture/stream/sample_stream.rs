@@ -6,6 +6,8 @@ use crate::error::{Error, Note, Noted, Result};
 
 use super::super::{ChannelOptions, Format, ReadOptions, Record, Samples, comtrade};
 use super::block_source::BlockSource;
+use super::packed_rows::PackedRows;
+use super::packed_source::PackedSource;
 use super::text_source::TextSource;
 use super::whole_source::WholeSource;
 
@@ -21,8 +23,9 @@ const HEAD_BYTES: u64 = 4 << 20;
 ///
 /// # Validity
 /// Resident memory stays below 200 MB for delimited text of any size
-/// (`law_memory_does_not_grow_with_the_file`). Other formats are held whole, up to the limit of
-/// [`ReadOptions`]. UTF-16 text beyond 16 MiB is refused.
+/// (`law_memory_does_not_grow_with_the_file`), for binary COMTRADE in two files at one sample rate
+/// and for WAV. COMTRADE as text, as a single file, with several rates or by time stamps, and NumPy
+/// arrays are held whole, up to the limit of [`ReadOptions`]. UTF-16 text beyond 16 MiB is refused.
 #[derive(Debug)]
 pub struct SampleStream {
     path: PathBuf,
@@ -48,16 +51,22 @@ impl SampleStream {
         let mut file = File::open(path).map_err(failed)?;
         let size_bytes = file.metadata().map_err(failed)?.len();
         let mut head = Vec::new();
-        if size_bytes > WHOLE_BYTES {
+        // The configuration of a large record is a small file.
+        if size_bytes > WHOLE_BYTES || comtrade::is_configuration(path) {
             (&mut file).take(HEAD_BYTES).read_to_end(&mut head).map_err(failed)?;
         }
-        let begun = if is_lines(&head) && is_delimited(path, &head) {
+        let packed = PackedRows::of(path, &head, WHOLE_BYTES, reading)?;
+        let begun = if let Some(rows) = packed {
+            PackedSource::begin(rows, reading, channel).map_err(|error| error.in_file(path))?
+        } else if size_bytes > WHOLE_BYTES && is_lines(&head) && is_delimited(path, &head) {
             TextSource::begin(file, head, reading, channel).map_err(|error| error.in_file(path))?
         } else {
-            refuse_wide_text(&head).map_err(|error| error.in_file(path))?;
+            if size_bytes > WHOLE_BYTES {
+                refuse_wide_text(&head).map_err(|error| error.in_file(path))?;
+            }
             WholeSource::begin(path, reading, channel)?
         };
-        let Begun { source, about, sample_rate_hz, notes } = begun;
+        let Begun { source, about, sample_rate_hz, notes, data_bytes } = begun;
         let stream = Self {
             path: path.to_owned(),
             reading: reading.clone(),
@@ -65,7 +74,7 @@ impl SampleStream {
             source,
             about,
             sample_rate_hz,
-            size_bytes,
+            size_bytes: data_bytes.unwrap_or(size_bytes),
         };
         Ok(Noted { value: stream, notes })
     }
@@ -98,7 +107,7 @@ impl SampleStream {
         &self.about
     }
 
-    /// Bytes of the file.
+    /// Bytes of the file that holds the samples.
     #[must_use]
     pub fn size_bytes(&self) -> u64 {
         self.size_bytes
@@ -123,6 +132,8 @@ pub(super) struct Begun {
     pub(super) about: Record,
     pub(super) sample_rate_hz: f64,
     pub(super) notes: Vec<Note>,
+    /// Bytes of the file of the samples, where that may be another than the one named.
+    pub(super) data_bytes: Option<u64>,
 }
 
 /// The record with its current alone, that current in amperes, and what was noticed.

@@ -100,7 +100,7 @@ impl TextSource {
             gaps: 0,
             missing: Missing::default(),
         };
-        Ok(Begun { source: Box::new(source), about, sample_rate_hz, notes })
+        Ok(Begun { source: Box::new(source), about, sample_rate_hz, notes, data_bytes: None })
     }
 
     /// Takes the values of the pending whole lines.

@@ -30,7 +30,7 @@ impl WholeSource {
         let sample_rate_hz = samples.sample_rate_hz();
         let size_bytes = std::fs::metadata(path).map_or(0, |about| about.len());
         let source = Box::new(Self { samples, next: 0, size_bytes });
-        Ok(Begun { source, about, sample_rate_hz, notes })
+        Ok(Begun { source, about, sample_rate_hz, notes, data_bytes: None })
     }
 }
 

@@ -8,10 +8,7 @@ use super::quantities::parse;
 
 /// What the caller knows better than the file about how it is written.
 #[derive(Debug, Default, Args)]
-pub(super) struct ReadingArgs {
-    /// Say how the file was understood, and which option changes what
-    #[arg(long)]
-    pub(super) explain: bool,
+pub(super) struct WrittenArgs {
     /// What stands between two cells of a text
     #[arg(long, value_enum)]
     separator: Option<SeparatorArg>,
@@ -53,7 +50,7 @@ enum SideArg {
     Secondary,
 }
 
-impl ReadingArgs {
+impl WrittenArgs {
     /// Takes what is given over what the file says.
     pub(super) fn apply(&self, origin: &mut CaptureOrigin) {
         origin.reading.separator = self.separator.map(|separator| match separator {
@@ -77,7 +74,7 @@ impl ReadingArgs {
     }
 }
 
-fn full_scale(text: &str) -> Result<FullScale, String> {
+pub(super) fn full_scale(text: &str) -> Result<FullScale, String> {
     let current = parse(text, Dimension::Current, "A").map(FullScale::CurrentA);
     let voltage = |_| parse(text, Dimension::Voltage, "V").map(FullScale::VoltageV);
     current
