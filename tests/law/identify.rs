@@ -195,7 +195,7 @@ fn law_a_fitted_description_is_read_again() {
     for line in description.runnable_text.lines().filter(|line| line.starts_with('#')) {
         assert!(text.contains(line), "a remark was lost: {line}");
     }
-    let own = text.replace("capacitor-reactance =", "# of mine\ncapacitor-reactance =");
+    let own = text.replace("\ncapacitor-reactance =", "\n# of mine\ncapacitor-reactance =");
     let own = Description::parse(&own, Path::new("")).unwrap().fitted_text(&found).unwrap();
     assert!(own.contains("# of mine\ncapacitor-reactance ="), "a remark above a value was lost");
     let again = Description::parse(&text, Path::new("")).unwrap();
