@@ -17,8 +17,7 @@ use super::{regulated, table, varied};
 /// Many circuits as one table: a grid over parameters, or a random sample of the tolerances.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
-            loopcrest sweep --over regulator.load=2%..100%/9 --over supply.voltage=90%..110%/5 \
-            --load 2% --out map.csv\n  \
+            loopcrest sweep --over supply.voltage=90%..110%/5 --out voltage.csv\n  \
             loopcrest sweep bench.toml --over field.open-share=0%..40%/9 --out lamps.parquet\n  \
             loopcrest sweep bench.toml --sample 1000 --part 3/16 --out part3.jsonl\n  \
             loopcrest sweep --list\n\n\
