@@ -3,9 +3,10 @@
 //! `cargo run --release --example 15_intervals [folder]`
 
 mod estimated;
+mod invented;
 
 use loopcrest::error::Error;
 
 fn main() -> Result<(), Error> {
-    estimated::write("15_intervals", &estimated::figures()?[0])
+    invented::write("15_intervals", &estimated::figures()?[0])
 }

@@ -3,9 +3,10 @@
 //! `cargo run --release --example 16_sensitivity [folder]`
 
 mod estimated;
+mod invented;
 
 use loopcrest::error::Error;
 
 fn main() -> Result<(), Error> {
-    estimated::write("16_sensitivity", &estimated::figures()?[1])
+    invented::write("16_sensitivity", &estimated::figures()?[1])
 }

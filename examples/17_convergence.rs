@@ -3,9 +3,10 @@
 //! `cargo run --release --example 17_convergence [folder]`
 
 mod estimated;
+mod invented;
 
 use loopcrest::error::Error;
 
 fn main() -> Result<(), Error> {
-    estimated::write("17_convergence", &estimated::figures()?[2])
+    invented::write("17_convergence", &estimated::figures()?[2])
 }
