@@ -1,3 +1,5 @@
+use rayon::prelude::*;
+
 use crate::description::{Description, Parameter};
 use crate::error::{Error, Note, Result};
 use crate::regulator::{SolveOptions, Step};
@@ -56,10 +58,17 @@ impl VariedCircuit {
         let mut starts = vec![(circuit.open_ratio(&circuit.description), points(answers))];
         // A field with lamps out is another network: solutions of a few shares to start from.
         if circuit.description.field.is_some() {
-            for open_ratio in Self::OPEN_RATIOS {
-                let mut description = circuit.description.clone();
-                description.open_ratio = Some(open_ratio);
-                starts.push((open_ratio, points(circuit.answers(&description)?)));
+            let solved: Vec<Result<_>> = Self::OPEN_RATIOS
+                .into_par_iter()
+                .with_max_len(1)
+                .map(|open_ratio| {
+                    let mut description = circuit.description.clone();
+                    description.open_ratio = Some(open_ratio);
+                    Ok((open_ratio, points(circuit.answers(&description)?)))
+                })
+                .collect();
+            for start in solved {
+                starts.push(start?);
             }
         }
         circuit.starts = starts;
