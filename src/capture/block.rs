@@ -37,14 +37,7 @@ pub(super) struct Mark {
 impl Block {
     /// Reads whole lines; only the first block looks for metadata beside the data.
     pub(super) fn read(text: &str, found: &Found, first: bool) -> Self {
-        let mut block = Self {
-            columns: found
-                .data
-                .iter()
-                .map(|place| Column { place: *place, ..Column::default() })
-                .collect(),
-            ..Self::default()
-        };
+        let mut block = Self { columns: Column::of(found), ..Self::default() };
         // As many rows as lines like the first one would be and some more, none shorter than its cells.
         let line = memchr::memchr(b'\n', text.as_bytes()).map_or(text.len(), |at| at + 1);
         let rows = text.len() / line.max(2 * found.data.len());

@@ -37,6 +37,13 @@ pub(super) struct Column {
     pub(super) first_moment: Option<Moment>,
 }
 
+impl Column {
+    /// The data columns, still without rows.
+    pub(super) fn of(found: &Found) -> Vec<Self> {
+        found.data.iter().map(|place| Self { place: *place, ..Self::default() }).collect()
+    }
+}
+
 impl Table {
     /// Reads every row from the first row of data on.
     ///
@@ -50,14 +57,7 @@ impl Table {
                 .nth(skip - 1)
                 .map_or(text.len(), |at| at + 1),
         };
-        let mut table = Self {
-            columns: found
-                .data
-                .iter()
-                .map(|place| Column { place: *place, ..Column::default() })
-                .collect(),
-            ..Self::default()
-        };
+        let mut table = Self { columns: Column::of(found), ..Self::default() };
         // Problems after the last row with a value belong to a footer and are dropped with it.
         let mut last_value = Mark::default();
         let texts = blocks(&text[start..]);

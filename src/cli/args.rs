@@ -3,9 +3,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
-use super::quantities::{
-    HarmonicArg, angle, clamp_factor, current, frequency, ratio, sharpness, time,
-};
+use super::quantities::{HarmonicArg, angle, current, frequency, ratio, sharpness, time};
 
 /// Which meter may set which brightness step of a series lighting circuit?
 ///
@@ -212,23 +210,8 @@ pub(super) enum ShapeCommand {
 pub(super) struct CaptureArgs {
     /// The file an oscilloscope or logger wrote
     pub(super) file: PathBuf,
-    /// Name or number (from 1) of the column with the current
-    #[arg(long)]
-    pub(super) column: Option<String>,
-    /// Unit of that column, when the file does not say or is wrong
-    #[arg(long)]
-    pub(super) unit: Option<String>,
-    /// Name or number (from 1) of the column with the time, or "none"
-    #[arg(long)]
-    pub(super) time_column: Option<String>,
-    /// Samples per second, when the file does not say or is wrong
-    #[arg(long, value_parser = frequency)]
-    pub(super) sample_rate: Option<f64>,
-    /// Output of the clamp, when the file holds volts, such as 100mV/A
-    #[arg(long, value_parser = clamp_factor)]
-    pub(super) clamp: Option<f64>,
     #[command(flatten)]
-    pub(super) written: super::written_args::WrittenArgs,
+    pub(super) channel: super::channel_args::ChannelArgs,
     /// Say how the file was understood, and which option changes what
     #[arg(long)]
     pub(super) explain: bool,
@@ -238,21 +221,9 @@ pub(super) struct CaptureArgs {
     /// Use the record up to this time, in seconds after the first sample
     #[arg(long, value_parser = time, allow_hyphen_values = true)]
     pub(super) to: Option<f64>,
-    /// Lowest mains frequency looked for
-    #[arg(long, value_parser = frequency, default_value = "40 Hz")]
-    pub(super) lowest: f64,
-    /// Highest mains frequency looked for
-    #[arg(long, value_parser = frequency, default_value = "70 Hz")]
-    pub(super) highest: f64,
     /// Judge the true RMS against this brightness step; exit code 1 when it is outside the band
     #[arg(long)]
     pub(super) step: Option<u32>,
-    /// Circuit whose steps are meant (see `loopcrest steps`)
-    #[arg(long, default_value = "6.6A-5-step")]
-    pub(super) circuit: String,
-    /// Band set (see `loopcrest steps`)
-    #[arg(long)]
-    pub(super) bands: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -1,21 +1,19 @@
 use std::fmt::Write;
 
 use crate::capture::read_file;
-use crate::description::{CaptureOrigin, capture_settings, misspelt};
+use crate::description::CaptureOrigin;
 use crate::error::{Error, Result};
-use crate::regulator::{BandSet, StepTable};
-use crate::report::{
-    CAUTIONS, CaptureDocument, Document, explain, explain_recorded, plain_number, to_json,
-};
+use crate::report::{CaptureDocument, Document, explain, explain_recorded, plain_number, to_json};
 
 use super::args::CaptureArgs;
-use super::console::{folded, print, refuse_standard_input};
+use super::channel_args::with_options;
+use super::console::{cautions, folded, print, refuse_standard_input};
 use super::outcome::Outcome;
-use super::{readings, steps};
+use super::readings;
 
 /// A recorded current: how the file was understood, what each kind of meter shows, which step.
 pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
-    let table = table(args)?;
+    let table = args.channel.table()?;
     let asked = match args.step {
         Some(number) => Some(table.step(number).ok_or_else(|| {
             let known: Vec<_> = table.steps().iter().map(|step| step.number.to_string()).collect();
@@ -31,7 +29,7 @@ pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
     if args.explain && !json {
         return explained(&origin);
     }
-    let noted = origin.open().map_err(with_options)?;
+    let noted = origin.open().map_err(|error| with_options(error, &[]))?;
     let document = CaptureDocument::new(&args.file, &noted.value, &table, asked, &noted.notes);
     let against = document.step.asked_for && document.step.placement != Some("inside");
     if json {
@@ -43,21 +41,13 @@ pub(super) fn run(args: &CaptureArgs, json: bool) -> Result<Outcome> {
 }
 
 fn origin(args: &CaptureArgs) -> CaptureOrigin {
-    let mut origin =
-        CaptureOrigin::new(args.file.clone(), args.column.as_deref(), args.time_column.as_deref())
-            .with_stretch_s(args.from, args.to);
-    origin.reading.sample_rate_hz = args.sample_rate;
-    origin.channel.unit = args.unit.clone();
-    origin.channel.clamp_v_per_a = args.clamp;
-    origin.cutting.min_frequency_hz = args.lowest;
-    origin.cutting.max_frequency_hz = args.highest;
-    args.written.apply(&mut origin);
-    origin
+    args.channel.origin(&args.file).with_stretch_s(args.from, args.to)
 }
 
 /// How the file was understood, as far as it was; what stopped it comes after.
 fn explained(origin: &CaptureOrigin) -> Result<Outcome> {
-    let noted = read_file(&origin.file, &origin.reading).map_err(with_options)?;
+    let noted =
+        read_file(&origin.file, &origin.reading).map_err(|error| with_options(error, &[]))?;
     let record = noted.value;
     let channel = record.channel(&origin.channel.column).ok();
     let opened = origin.open();
@@ -77,29 +67,7 @@ fn explained(origin: &CaptureOrigin) -> Result<Outcome> {
         text += &folded(&note.text, "  ");
     }
     print(&text)?;
-    opened.map(|_| Outcome::Done).map_err(with_options)
-}
-
-/// The same error with the options that decide what it is about.
-fn with_options(error: Error) -> Error {
-    let options: Vec<_> =
-        capture_settings(&error).into_iter().map(|setting| format!("--{setting}")).collect();
-    if options.is_empty() {
-        return error;
-    }
-    error.with_more_hint(format!("here: {}", options.join(", ")))
-}
-
-fn table(args: &CaptureArgs) -> Result<StepTable> {
-    let class = steps::circuit(&args.circuit)?;
-    let set = match &args.bands {
-        None => BandSet::default_for(class),
-        Some(key) => BandSet::from_key(key).ok_or_else(|| {
-            let known = BandSet::ALL.map(BandSet::key);
-            misspelt(format!("one of the band sets {}", known.join(", ")), key, known)
-        })?,
-    };
-    StepTable::published(class, set)
+    opened.map(|_| Outcome::Done).map_err(|error| with_options(error, &[]))
 }
 
 fn text(document: &CaptureDocument) -> String {
@@ -163,9 +131,6 @@ fn text(document: &CaptureDocument) -> String {
             text += &folded(&note.text, "  ");
         }
     }
-    text += "\nBefore anyone goes to the regulator\n";
-    for caution in CAUTIONS {
-        text += &folded(caution, "  ");
-    }
+    text += &cautions();
     text
 }

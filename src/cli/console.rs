@@ -2,6 +2,7 @@ use std::io::{ErrorKind, Write};
 use std::path::Path;
 
 use crate::error::{Error, Result};
+use crate::report::CAUTIONS;
 
 /// Writes a finished text to standard output in one go; a reader that went away (`| head`) is no
 /// failure.
@@ -43,4 +44,10 @@ pub(super) fn folded(text: &str, indent: &str) -> String {
         }
     }
     lines.iter().map(|line| format!("{indent}{line}\n")).collect()
+}
+
+/// The cautions that end every text which may lead someone to the equipment.
+pub(super) fn cautions() -> String {
+    let folded: String = CAUTIONS.iter().map(|caution| folded(caution, "  ")).collect();
+    format!("\nBefore anyone goes to the regulator\n{folded}")
 }

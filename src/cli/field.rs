@@ -6,14 +6,14 @@ use clap::Args;
 use crate::description::{Description, FieldSetup};
 use crate::error::{Error, Result};
 use crate::report::{
-    CAUTIONS, Document, FieldDocument, FieldStepPart, LoadPart, MeasuredPart, bare_amperes,
-    percent, plain_number, plain_percent, ratio_as_percent, signed_watts, to_json, volts, watts,
+    Document, FieldDocument, FieldStepPart, LoadPart, MeasuredPart, bare_amperes, percent,
+    plain_number, plain_percent, ratio_as_percent, signed_watts, to_json, volts, watts,
 };
 use crate::series::MeasuredLoad;
 use crate::units::Dimension;
 use crate::waveform::TrueRms;
 
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::outcome::Outcome;
 use super::{field_csv, field_figures, quantities, regulated, table};
 
@@ -95,10 +95,7 @@ fn text(document: &FieldDocument) -> String {
     for note in &document.notes {
         text += &folded(&note.text, "  ");
     }
-    text += "\nBefore anyone goes to the regulator\n";
-    for caution in CAUTIONS {
-        text += &folded(caution, "  ");
-    }
+    text += &cautions();
     text
 }
 

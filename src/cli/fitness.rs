@@ -6,11 +6,11 @@ use clap::Args;
 use crate::assess::instrument::{CorrectedDisplay, ShownCurrent, Suitability, Verdict};
 use crate::error::{Error, Result};
 use crate::report::{
-    CAUTIONS, Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes,
-    plain_number, plain_percent, to_json,
+    Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes, plain_number,
+    plain_percent, to_json,
 };
 
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::instruments::{FolderArgs, TermsArgs, meters, ready};
 use super::outcome::Outcome;
 use super::quantities::current;
@@ -116,10 +116,7 @@ fn text(document: &FitnessDocument) -> String {
             text += &folded(&note.text, "  ");
         }
     }
-    text += "\nBefore anyone goes to the regulator\n";
-    for caution in CAUTIONS {
-        text += &folded(caution, "  ");
-    }
+    text += &cautions();
     text
 }
 

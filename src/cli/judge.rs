@@ -6,13 +6,12 @@ use crate::circuit::SenseLaw;
 use crate::description::{Description, RegulatorSetup, misspelt};
 use crate::error::{Note, Result};
 use crate::report::{
-    CAUTIONS, Document, Existing, LIMITS, OutputFolder, SurveyDocument, amperes, bare_amperes,
-    bare_percent, least_room, life, light, percent, placement, ratio_as_percent, signed_amperes,
-    to_json,
+    Document, Existing, LIMITS, OutputFolder, SurveyDocument, amperes, bare_amperes, bare_percent,
+    least_room, life, light, percent, placement, ratio_as_percent, signed_amperes, to_json,
 };
 
 use super::args::JudgeArgs;
-use super::console::{folded, print, refuse_standard_input};
+use super::console::{cautions, folded, print, refuse_standard_input};
 use super::figures;
 use super::outcome::Outcome;
 use super::table;
@@ -157,10 +156,7 @@ fn text(
     for limit in LIMITS {
         text += &folded(limit, "  ");
     }
-    text += "\nBefore anyone goes to the regulator\n";
-    for caution in CAUTIONS {
-        text += &folded(caution, "  ");
-    }
+    text += &cautions();
     if let Some(folder) = folder {
         let _ = writeln!(text, "\nPlots and every number: {}", folder.display());
     }

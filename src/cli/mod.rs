@@ -11,6 +11,7 @@ mod budget;
 mod capture;
 mod captures;
 mod compare;
+mod channel_args;
 mod complain;
 mod completions;
 mod console;

@@ -7,12 +7,12 @@ use crate::assess::Survey;
 use crate::description::Description;
 use crate::error::{Error, Result};
 use crate::report::{
-    CAUTIONS, Document, RecordDocument, RecordResult, SeriesFiles, SeriesKind, amperes,
-    bare_percent, plain_number, plain_percent, to_json,
+    Document, RecordDocument, RecordResult, SeriesFiles, SeriesKind, amperes, bare_percent,
+    plain_number, plain_percent, to_json,
 };
 use crate::waveform::Waveform;
 
-use super::console::{folded, refuse_standard_input};
+use super::console::{cautions, folded, refuse_standard_input};
 use super::outcome::Outcome;
 use super::recorded::{Read, ReadingArgs};
 use super::{readings, record_figures, regulated, table};
@@ -182,10 +182,7 @@ fn text(document: &RecordDocument) -> String {
     for file in &document.series {
         let _ = writeln!(text, "\nTime series: {file}");
     }
-    text += "\nBefore anyone goes to the regulator\n";
-    for caution in CAUTIONS {
-        text += &folded(caution, "  ");
-    }
+    text += &cautions();
     text
 }
 

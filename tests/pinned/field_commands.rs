@@ -1,20 +1,9 @@
 //! The commands of the field, as a user meets them. The stored texts claim no truth; the numbers behind
 //! them are held elsewhere.
 
-use std::process::{Command, Output};
+use std::process::Output;
 
-fn run(folder: &std::path::Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_loopcrest"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
+use crate::support::program::{run, text};
 
 fn json(output: &Output) -> serde_json::Value {
     assert!(output.stderr.is_empty(), "{}", text(&output.stderr));

@@ -2,24 +2,11 @@
 
 use std::fmt::Write;
 use std::path::Path;
-use std::process::{Command, Output};
 
 use loopcrest::identify::Parameter;
 
 use crate::support::captures::{moved, record};
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_loopcrest"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
+use crate::support::program::{run, text};
 
 pub(super) fn write_capture(file: &Path, rms_a: f64, load: f64, seed: u64) {
     let truth = moved(&[(Parameter::CapacitorReactance, 1.04), (Parameter::OutputReactance, 1.06)]);

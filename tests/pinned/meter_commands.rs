@@ -2,20 +2,8 @@
 //! behind it are held elsewhere.
 
 use std::path::Path;
-use std::process::{Command, Output};
 
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_loopcrest"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
+use crate::support::program::{run, text};
 
 fn json(folder: &Path, arguments: &[&str]) -> serde_json::Value {
     let output = run(folder, &[arguments, &["--json"]].concat());

@@ -1,10 +1,10 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
 pub(crate) mod captures;
+pub(crate) mod fields;
+pub(crate) mod program;
 
 use loopcrest::waveform::{Shape, Waveform};
-
-pub(crate) mod fields;
 
 /// Asserts |got − want| ≤ tolerance · |want|; the reason says why the tolerance is what it is.
 #[track_caller]
