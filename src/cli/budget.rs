@@ -8,6 +8,7 @@ use crate::error::{Error, Result};
 use crate::report::{BudgetDocument, Document, amperes, plain_percent, to_json};
 use crate::uncertainty::MonteCarlo;
 
+use super::console::cautions;
 use super::instruments::{PlaceArgs, TermsArgs, one_meter, ready};
 use super::outcome::Outcome;
 use super::quantities::{current, ratio};
@@ -146,5 +147,5 @@ fn text(document: &BudgetDocument) -> String {
         "  both {agreement}: ends {:.5} A apart, tolerance {:.5} A",
         trials.difference_a, trials.tolerance_a
     );
-    text + &decision::text(&document.decision, &document.step)
+    text + &decision::text(&document.decision, &document.step) + &cautions()
 }

@@ -9,7 +9,7 @@ use crate::error::{Error, Note, Result};
 use crate::meter::Meter;
 use crate::report::{ComparisonDocument, Document, plain_percent, to_json};
 
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::instruments::{FolderArgs, TermsArgs, archetypes, ready};
 use super::outcome::Outcome;
 use super::{figures, reading, regulated, table};
@@ -143,7 +143,7 @@ fn text(comparison: &Comparison, document: &ComparisonDocument) -> String {
     for note in &document.notes {
         text += &folded(&note.text, "  ");
     }
-    text
+    text + &cautions()
 }
 
 fn mark(verdict: &str) -> &'static str {

@@ -7,7 +7,7 @@ use crate::assess::instrument::Requirement;
 use crate::error::Result;
 use crate::report::{Document, RequirementDocument, plain_percent, to_json};
 
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::instruments::TermsArgs;
 use super::outcome::Outcome;
 use super::regulated;
@@ -58,5 +58,5 @@ fn text(document: &RequirementDocument) -> String {
             text += &folded(&note.text, "  ");
         }
     }
-    text
+    text + &cautions()
 }
