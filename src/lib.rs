@@ -24,6 +24,8 @@ pub mod assess;
 pub mod description;
 #[cfg(feature = "study")]
 pub mod study;
+#[cfg(feature = "files")]
+pub mod procedure;
 #[cfg(feature = "plot")]
 pub mod plot;
 #[cfg(feature = "report")]

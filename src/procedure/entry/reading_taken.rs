@@ -1,0 +1,24 @@
+use serde::{Deserialize, Serialize};
+
+use super::{Judgement, Moment, Output, ReadingDoubt};
+
+/// A number read from the meter at a step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ReadingTaken {
+    /// Number of the brightness step.
+    pub step: u32,
+    /// Before or after adjusting.
+    pub moment: Moment,
+    /// What the output was connected to.
+    pub output: Output,
+    /// What was typed, letter for letter.
+    pub typed: String,
+    /// The number on the display, in amperes.
+    pub shown_a: f64,
+    /// What it was judged to mean.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub judgement: Option<Judgement>,
+    /// What was doubtful about it and kept all the same.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub doubts: Vec<ReadingDoubt>,
+}
