@@ -57,6 +57,9 @@ impl FieldSetup {
                 active_w: lamps * fixture.power_w,
                 power_factor: fixture.displacement_factor,
             },
+            FixtureKind::Apparent(fixture) => {
+                Draw::Apparent { apparent_va: lamps * fixture.apparent_va }
+            }
             FixtureKind::Rectifier(fixture) => {
                 let secondary_a = group.transformer.secondary_rms_a;
                 Draw::Electronic {

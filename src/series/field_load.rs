@@ -82,21 +82,43 @@ impl FieldLoad {
         open_ratio: f64,
         which: LampsOut,
     ) -> Result<Self> {
-        field.check()?;
-        Self::OPEN_RATIO.check(open_ratio)?;
-        let (rated_rms_a, frequency_hz) = ratings(regulator);
-        let mut occupancy = Occupancy::of(field);
-        let chosen = match which {
-            LampsOut::EveryGroup => &mut occupancy[..],
+        let groups = field.groups.len();
+        let mut open_ratios = vec![None; groups];
+        match which {
+            LampsOut::EveryGroup => open_ratios.fill(Some(open_ratio)),
             LampsOut::Group(at) => {
-                let groups = occupancy.len();
-                std::slice::from_mut(occupancy.get_mut(at).ok_or_else(|| {
+                *open_ratios.get_mut(at).ok_or_else(|| {
                     let number = at + 1;
                     Error::inconsistent(format!("group {number} is asked for, there are {groups}"))
-                })?)
+                })? = Some(open_ratio);
             }
-        };
-        chosen.iter_mut().for_each(|group| *group = group.with_open_ratio(open_ratio));
+        }
+        Self::with_open_ratios(field, regulator, &open_ratios)
+    }
+
+    /// The load with a share of its own open in each group that has one; the others stay as they are
+    /// counted.
+    ///
+    /// # Errors
+    /// As [`Self::new`]; `OutOfRange` for a share out of bounds; `Inconsistent` when there are not as
+    /// many shares as groups.
+    pub fn with_open_ratios(
+        field: &Field,
+        regulator: &ResonantRegulator,
+        open_ratios: &[Option<f64>],
+    ) -> Result<Self> {
+        field.check()?;
+        let mut occupancy = Occupancy::of(field);
+        let (groups, shares) = (occupancy.len(), open_ratios.len());
+        if groups != shares {
+            return Err(Error::inconsistent(format!("{shares} shares for {groups} groups")));
+        }
+        for (group, open_ratio) in occupancy.iter_mut().zip(open_ratios) {
+            if let Some(open_ratio) = open_ratio {
+                *group = group.with_open_ratio(Self::OPEN_RATIO.check(*open_ratio)?);
+            }
+        }
+        let (rated_rms_a, frequency_hz) = ratings(regulator);
         Self::build(field, occupancy, rated_rms_a, frequency_hz, Self::LEFT_OUT_RATIO)
     }
 
