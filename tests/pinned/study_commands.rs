@@ -62,6 +62,9 @@ fn pinned_sweep_refuses_what_it_cannot_do() {
         (vec!["--over", "supply.voltige=1,2", "--out", "a.csv"], "supply.voltage"),
         (vec!["--over", "supply.voltage=0.9,1", "--out", "a.txt"], ".parquet"),
         (vec!["--out", "a.csv"], "--over"),
+        (vec!["--over", "supply.voltage=0.9,1", "--sample", "5", "--out", "a.csv"], "--sample"),
+        (vec!["--over", "field.group.9.open-share=0,1", "--out", "a.csv"], "field.group"),
+        (vec!["--over", "field.group.1.open-share=0,2", "--out", "a.csv"], "share of lamps out"),
         (vec!["--sample", "5", "--part", "3/2", "--out", "a.csv"], "number of the part"),
         (vec!["--sample", "5", "--step", "9", "--out", "a.csv"], "a step of the description"),
     ] {
