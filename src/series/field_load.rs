@@ -148,9 +148,9 @@ impl FieldLoad {
         }
         let shorted = field.fault == Some(FieldFault::OutputShort);
         let rectifiers = [Some(&carrying), bypassed.as_ref().map(|(chain, _)| chain)];
-        let mut rectifiers = rectifiers.into_iter().flatten().filter_map(|c| c.rectifiers.as_ref());
+        let rectifiers = rectifiers.into_iter().flatten().any(|chain| chain.rectifiers.is_some());
         let mut notes = Vec::new();
-        if rectifiers.next().is_some() && !shorted {
+        if rectifiers && !shorted {
             let left_out_ratio = rectifier_magnetising_ratio(field, rated_rms_a, frequency_hz);
             notes.push(Note::new(
                 "rectifier-cores",
