@@ -46,7 +46,7 @@ fn law_error_falls_with_the_order_of_the_series_as_the_step_halves() {
 }
 
 /// A run ends with an error at the steps it is given, and is not changed by a limit it stays within.
-/// Trials of Newton's iteration that run away are ended so (28 November 2026: four circuits of a
+/// Trials of Newton's iteration that run away are ended so (29 November 2026: four circuits of a
 /// thousand took half of the time of an estimate, a single trial up to 400,000 steps).
 #[test]
 fn law_a_run_ends_at_the_steps_it_is_given() {

@@ -85,10 +85,10 @@ fn pinned_sweep_refuses_what_it_cannot_do() {
     assert!(list.lines().all(|line| line.chars().count() <= 80), "{list}");
 }
 
-/// A cell as it stands, a number to six digits: the last ones are the processor's.
-fn six_digits(cell: &str) -> String {
+/// A cell as it stands, a number to four digits: the last ones are the processor's.
+fn four_digits(cell: &str) -> String {
     match cell.parse::<f64>() {
-        Ok(number) if cell.contains('.') => format!("{number:.5e}"),
+        Ok(number) if cell.contains('.') => format!("{number:.3e}"),
         _ => cell.to_owned(),
     }
 }
@@ -114,9 +114,9 @@ fn pinned_a_grid_of_two_parameters_is_a_table() {
     );
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let mut shown = text(&output.stdout);
-    shown += "\ngrid.csv, numbers to six digits\n";
+    shown += "\ngrid.csv, numbers to four digits\n";
     for line in std::fs::read_to_string(place.path().join("grid.csv")).unwrap().lines() {
-        shown += &(line.split(',').map(six_digits).collect::<Vec<_>>().join(",") + "\n");
+        shown += &(line.split(',').map(four_digits).collect::<Vec<_>>().join(",") + "\n");
     }
     stored("sweep.txt", &shown);
 }
