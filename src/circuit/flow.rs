@@ -48,7 +48,6 @@ pub struct Flow<'a> {
     sense: Option<Sense>,
     scale: Vec<f64>,
     steps: usize,
-    most_steps: usize,
     events: usize,
     // Workspaces: nothing is allocated while time runs.
     polynomial: Vec<f64>,
@@ -124,7 +123,6 @@ impl<'a> Flow<'a> {
             sense: None,
             scale: vec![0.0; n],
             steps: 0,
-            most_steps: usize::MAX,
             events: 0,
             polynomial: vec![0.0; terms],
             weights: vec![0.0; terms],
@@ -151,11 +149,6 @@ impl<'a> Flow<'a> {
             sum: 0.0,
             row: vec![0.0; self.columns],
         });
-    }
-
-    /// Ends runs that need more steps than this with an error; `None` for the usual, far wider limit.
-    pub fn set_most_steps(&mut self, steps: Option<usize>) {
-        self.most_steps = steps.unwrap_or(usize::MAX);
     }
 
     /// Begins a run at a section, without derivatives.
@@ -317,7 +310,7 @@ impl<'a> Flow<'a> {
         let circuit = self.circuit;
         let periods = ((end_s - self.time_s) / self.period_s).ceil().max(1.0) as usize;
         let (step_limit, event_limit) = (
-            (self.steps + periods * Self::STEPS_PER_PERIOD).min(self.most_steps),
+            self.steps + periods * Self::STEPS_PER_PERIOD,
             self.events + periods * Self::EVENTS_PER_PERIOD,
         );
         let slack_s = 1e-12 * self.period_s;

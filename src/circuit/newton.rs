@@ -28,8 +28,6 @@ struct Evaluation {
     merit: f64,
     sensed_a: Option<f64>,
     scale: Vec<f64>,
-    /// Steps of the run.
-    steps: usize,
 }
 
 pub(super) struct Shooting<'a> {
@@ -50,9 +48,6 @@ impl<'a> Shooting<'a> {
     /// Delays are kept this far from the ends of half a period, and moved this far at most.
     const DELAY_EDGE_RAD: f64 = 1e-3;
     const DELAY_STEP_RAD: f64 = 0.35;
-    /// A trial that needs this many times the steps of the run it is to improve on has run away: far
-    /// beyond its knee a core is so stiff that following it to the end takes seconds.
-    const RUN_AWAY: usize = 50;
 
     pub(super) fn new(
         circuit: &'a Circuit,
@@ -136,7 +131,6 @@ impl<'a> Shooting<'a> {
                 merit: f64::INFINITY,
                 sensed_a,
                 scale,
-                steps: self.flow.steps(),
             });
         }
         let free = n + waiting;
@@ -186,17 +180,7 @@ impl<'a> Shooting<'a> {
         let merit = residual
             .iter()
             .fold(0.0, |m: f64, r| if r.is_nan() { f64::INFINITY } else { m.max(r.abs()) });
-        let steps = self.flow.steps();
-        Ok(Evaluation {
-            end,
-            residual: Some(residual),
-            jacobian,
-            map,
-            merit,
-            sensed_a,
-            scale,
-            steps,
-        })
+        Ok(Evaluation { end, residual: Some(residual), jacobian, map, merit, sensed_a, scale })
     }
 
     /// Peak of each state over the run. A state that nearly vanishes is counted in a small part of
@@ -307,10 +291,7 @@ impl<'a> Shooting<'a> {
                 (_, delay) => delay,
             };
             // A wild step may run away: that is a reason to shorten it, not to give up.
-            self.flow.set_most_steps(Some(Self::RUN_AWAY * here.steps));
-            let trial = self.evaluate(&section, delay_rad);
-            self.flow.set_most_steps(None);
-            if let Ok(next) = trial
+            if let Ok(next) = self.evaluate(&section, delay_rad)
                 && (next.merit < here.merit || next.merit <= self.options.tolerance_ratio)
             {
                 return Ok(Some((section, delay_rad, next)));
