@@ -21,12 +21,16 @@ pub enum Dimension {
     Angle,
     /// Active power, watts.
     Power,
+    /// Apparent power, volt-amperes.
+    ApparentPower,
     /// Length, metres.
     Length,
     /// Temperature, degrees Celsius.
     Temperature,
     /// Resistance per length, ohms per metre.
     ResistancePerLength,
+    /// Inductance per length, henries per metre.
+    InductancePerLength,
     /// Resistance or reactance, ohms.
     Impedance,
     /// A clamp's output: volts per ampere.
@@ -57,6 +61,7 @@ impl Dimension {
             }
             Self::Angle => &[("deg", RAD_PER_DEG), ("°", RAD_PER_DEG), ("rad", 1.0)],
             Self::Power => &[("W", 1.0), ("kW", 1e3), ("MW", 1e6)],
+            Self::ApparentPower => &[("VA", 1.0), ("kVA", 1e3), ("MVA", 1e6)],
             Self::Length => &[("m", 1.0), ("km", 1e3), ("ft", M_PER_FT), ("kft", 1e3 * M_PER_FT)],
             Self::Temperature => &[("degC", 1.0), ("°C", 1.0)],
             Self::ResistancePerLength => &[
@@ -66,6 +71,13 @@ impl Dimension {
                 ("Ω/m", 1.0),
                 ("ohm/kft", 1e-3 / M_PER_FT),
                 ("Ω/kft", 1e-3 / M_PER_FT),
+            ],
+            Self::InductancePerLength => &[
+                ("mH/km", 1e-6),
+                ("uH/m", 1e-6),
+                ("µH/m", 1e-6),
+                ("H/m", 1.0),
+                ("mH/kft", 1e-6 / M_PER_FT),
             ],
             Self::Impedance => &[
                 ("ohm", 1.0),
@@ -92,9 +104,11 @@ impl Dimension {
             Self::Time => "\"0.5 ms\"",
             Self::Angle => "\"90 deg\"",
             Self::Power => "\"10 kW\"",
+            Self::ApparentPower => "\"100 VA\"",
             Self::Length => "\"2.5 km\"",
             Self::Temperature => "\"25 degC\"",
             Self::ResistancePerLength => "\"3.08 ohm/km\"",
+            Self::InductancePerLength => "\"1.2 mH/km\"",
             Self::Impedance => "\"230 ohm\"",
             Self::ClampFactor => "\"100 mV/A\"",
             Self::Ratio => "0.25 or \"25 %\"",

@@ -112,6 +112,7 @@ mod cross {
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
+    mod sweep_tables;
     mod uncertainty;
 }
 mod pinned {

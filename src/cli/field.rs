@@ -104,10 +104,11 @@ fn load_text(load: &LoadPart) -> String {
         "most" => ", lamps with the most their tolerance allows",
         _ => "",
     };
-    let mut text = format!(
-        "\nLoad calculation at {} A: watts and volt-amperes added as numbers{lamps}\n",
+    let heading = format!(
+        "Load calculation at {} A: watts and volt-amperes added as numbers{lamps}",
         plain_number(load.current_rms_a)
     );
+    let mut text = format!("\n{}", folded(&heading, ""));
     let or_dash = |text: Option<String>| text.unwrap_or_else(|| "-".into());
     let mut rows: Vec<Vec<String>> = load
         .items

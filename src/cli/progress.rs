@@ -29,7 +29,7 @@ impl Bar {
         Self { bar, listens: false }
     }
 
-    /// A bar that also stops the work after the present block on Ctrl-C or a request to end.
+    /// A bar that also stops the work after the present circuit on Ctrl-C or a request to end.
     ///
     /// # Errors
     /// `Io` when the signal cannot be listened to.

@@ -5,7 +5,7 @@ use clap::Args;
 
 use crate::description::{Description, Parameter, Tolerance};
 use crate::error::{Error, Result};
-use crate::report::{Document, SweepDocument, to_json};
+use crate::report::{Document, SweepDocument, plain_number, to_json};
 use crate::study::{Axis, Columns, Design, Part, Sweep, TableFormat, VariedCircuit};
 
 use super::console::{folded, print};
@@ -143,7 +143,7 @@ fn list(description: &Description) -> String {
             ),
             None => ("-".to_owned(), String::new()),
         };
-        vec![parameter.key().to_owned(), format!("{:.6}", parameter.nominal()), law, group]
+        vec![parameter.key().to_owned(), plain_number(parameter.nominal()), law, group]
     };
     let rows: Vec<Vec<String>> = Parameter::all(description)
         .iter()
@@ -151,7 +151,7 @@ fn list(description: &Description) -> String {
         .map(row)
         .collect();
     let mut text = String::new();
-    for line in table::lines(&["parameter", "described", "tolerance", "group"], &rows, &[1], 3) {
+    for line in table::lines(&["parameter", "value", "tolerance", "group"], &rows, &[1], 3) {
         let _ = writeln!(text, "{line}");
     }
     text += &folded("Values in SI base units, angles in radians; a share is a ratio.", "");

@@ -15,7 +15,7 @@ use super::complaint::from_toml;
 use super::origin::CurrentOrigin;
 use super::raw::RawDescription;
 use super::reader::Reader;
-use super::{FieldSetup, RegulatorSetup, Tolerance};
+use super::{FieldSetup, OpenRatios, RegulatorSetup, Tolerance};
 
 /// A checked description: everything the main job needs.
 #[derive(Clone, Debug)]
@@ -40,8 +40,8 @@ pub struct Description {
     pub regulator: Option<RegulatorSetup>,
     /// The field on the loop, when the description has one.
     pub field: Option<FieldSetup>,
-    /// Share of the fixtures open in place of those the field counts; only variations set it.
-    pub open_ratio: Option<f64>,
+    /// Shares of the fixtures open in place of those the field counts; only variations set them.
+    pub open_ratios: OpenRatios,
     /// What is known of its numbers: the file's tolerances, and ours where it says nothing.
     pub tolerances: Vec<Tolerance>,
     /// Its text, with the captures' paths made absolute: it runs from any folder.

@@ -11,7 +11,8 @@ use super::Description;
 /// Counts are rounded to whole fixtures. The factors act on what the description says.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum FieldPlace {
-    /// Share of all fixtures that are open; parts of fixtures are allowed.
+    /// Share of all fixtures that are open, in every group that has no share of its own; parts of
+    /// fixtures are allowed.
     OpenShare,
     /// A factor on the power of all lamps and constant-power electronics.
     LampPower,
@@ -32,6 +33,7 @@ pub(super) enum GroupNumber {
     Open,
     Shorted,
     Power,
+    OpenShare,
 }
 
 /// A factor on what the description says.
@@ -40,11 +42,12 @@ const FACTOR: Bounds = Bounds::new("factor on what is described", "", 0.1, 10.0)
 const OUT: Bounds = Bounds::new("fixtures of the group", "", 0.0, FixtureGroup::COUNT.max);
 
 impl GroupNumber {
-    const ALL: [(&'static str, Self); 4] = [
+    const ALL: [(&'static str, Self); 5] = [
         ("count", Self::Count),
         ("open", Self::Open),
         ("shorted", Self::Shorted),
         ("power", Self::Power),
+        ("open-share", Self::OpenShare),
     ];
 }
 
@@ -96,6 +99,7 @@ impl FieldPlace {
                     GroupNumber::Open => "open fixtures",
                     GroupNumber::Shorted => "shorted fixtures",
                     GroupNumber::Power => "lamp power",
+                    GroupNumber::OpenShare => "share of lamps out",
                 };
                 format!("{what} of group {}", at + 1)
             }
@@ -113,7 +117,7 @@ impl FieldPlace {
 
     pub(super) fn bounds(&self) -> Bounds {
         match self {
-            Self::OpenShare => FieldLoad::OPEN_RATIO,
+            Self::OpenShare | Self::Group(_, GroupNumber::OpenShare) => FieldLoad::OPEN_RATIO,
             Self::LampPower | Self::TransformerKnee => FACTOR,
             Self::CableLength => CableRun::LENGTH_M,
             Self::CableTemperature => CableRun::TEMPERATURE_DEGC,
@@ -129,8 +133,7 @@ impl FieldPlace {
         let cable_m = field.cable_m();
         match self {
             Self::OpenShare => {
-                let counted = f64::from(field.open_fixtures()) / f64::from(field.fixtures().max(1));
-                (field.fixtures() > 0).then(|| description.open_ratio.unwrap_or(counted))
+                (field.fixtures() > 0).then(|| description.open_ratios.of_all(field))
             }
             Self::LampPower | Self::TransformerKnee => (field.fixtures() > 0).then_some(1.0),
             Self::CableLength => (cable_m > 0.0).then_some(cable_m),
@@ -146,6 +149,10 @@ impl FieldPlace {
                     GroupNumber::Open => Some(f64::from(group.open)),
                     GroupNumber::Shorted => Some(f64::from(group.shorted)),
                     GroupNumber::Power => power_of(&group.kind),
+                    GroupNumber::OpenShare => {
+                        let counted = f64::from(group.open) / f64::from(group.count);
+                        Some(description.open_ratios.of_groups(field)[*at].unwrap_or(counted))
+                    }
                 }
             }
         }
@@ -158,7 +165,10 @@ impl FieldPlace {
         let Some(setup) = &mut description.field else { return Ok(()) };
         let field = &mut setup.field;
         match self {
-            Self::OpenShare => description.open_ratio = Some(value),
+            Self::OpenShare => description.open_ratios.every = Some(value),
+            Self::Group(at, GroupNumber::OpenShare) => {
+                description.open_ratios.groups.insert(*at, value);
+            }
             Self::LampPower => {
                 field.groups.iter_mut().for_each(|group| scale_power(&mut group.kind, value));
             }
@@ -179,6 +189,7 @@ impl FieldPlace {
                     GroupNumber::Open => group.open = whole,
                     GroupNumber::Shorted => group.shorted = whole,
                     GroupNumber::Power => scale_power(&mut group.kind, value / now),
+                    GroupNumber::OpenShare => {}
                 }
                 return group.check();
             }
@@ -187,12 +198,13 @@ impl FieldPlace {
     }
 }
 
-/// Power of what hangs on the secondary; rectifiers have a voltage instead.
+/// Active power of what hangs on the secondary; rectifiers have a voltage instead.
 fn power_of(kind: &FixtureKind) -> Option<f64> {
     match kind {
         FixtureKind::Lamp(lamp) => Some(lamp.rated_power_w),
         FixtureKind::ConstantPower(fixture) => Some(fixture.power_w),
-        FixtureKind::Rectifier(_) => None,
+        // A factor scales the volt-amperes; a power in watts they are not.
+        FixtureKind::Apparent(_) | FixtureKind::Rectifier(_) => None,
     }
 }
 
@@ -200,6 +212,7 @@ fn scale_power(kind: &mut FixtureKind, factor: f64) {
     match kind {
         FixtureKind::Lamp(lamp) => lamp.rated_power_w *= factor,
         FixtureKind::ConstantPower(fixture) => fixture.power_w *= factor,
+        FixtureKind::Apparent(fixture) => fixture.apparent_va *= factor,
         FixtureKind::Rectifier(_) => {}
     }
 }

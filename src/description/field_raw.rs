@@ -3,7 +3,10 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::quantity::{Amperes, DegreesCelsius, Metres, Ohms, OhmsPerMetre, Ratio, Volts, Watts};
+use super::quantity::{
+    Amperes, DegreesCelsius, HenriesPerMetre, Metres, Ohms, OhmsPerMetre, Ratio, VoltAmperes,
+    Volts, Watts,
+};
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -36,6 +39,7 @@ pub(super) struct RawGroup {
     pub(super) count: Option<Spanned<i64>>,
     pub(super) kind: Option<Spanned<String>>,
     pub(super) power: Option<Spanned<Watts>>,
+    pub(super) apparent_power: Option<Spanned<VoltAmperes>>,
     pub(super) current: Option<Spanned<Amperes>>,
     pub(super) lamps_per_fixture: Option<Spanned<i64>>,
     pub(super) power_factor: Option<Spanned<Ratio>>,
@@ -71,6 +75,7 @@ pub(super) struct RawCable {
     pub(super) conductor: Option<Spanned<String>>,
     pub(super) resistance: Option<Spanned<OhmsPerMetre>>,
     pub(super) reference_temperature: Option<Spanned<DegreesCelsius>>,
+    pub(super) inductance: Option<Spanned<HenriesPerMetre>>,
     pub(super) length: Spanned<Metres>,
     pub(super) temperature: Option<Spanned<DegreesCelsius>>,
 }

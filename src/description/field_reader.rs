@@ -95,6 +95,7 @@ impl Reader<'_> {
             self.put(&mut entry, field, whole, |number| *number as f64);
         }
         self.put(&mut entry, "power", &raw.power, |w| w.0);
+        self.put(&mut entry, "apparent-power", &raw.apparent_power, |va| va.0);
         self.put(&mut entry, "current", &raw.current, |a| a.0);
         self.put(&mut entry, "power-factor", &raw.power_factor, |r| r.0);
         self.put(&mut entry, "dc-voltage", &raw.dc_voltage, |v| v.0);
@@ -146,7 +147,7 @@ impl Reader<'_> {
             Some(name) => self.filled(name, "a name for the cable")?.to_owned(),
             None => format!("cable {number}"),
         };
-        let run = match (&cable.conductor, &cable.resistance) {
+        let mut run = match (&cable.conductor, &cable.resistance) {
             (Some(key), None) => {
                 let conductor = Conductor::named(key.get_ref());
                 let conductor = conductor.map_err(|error| self.at(key, error))?;
@@ -178,6 +179,10 @@ impl Reader<'_> {
                 );
             }
         };
+        if let Some(inductance) = &cable.inductance {
+            let per_m = self.bounded(inductance, |l| l.0, CableRun::INDUCTANCE_H_PER_M)?;
+            run.inductance_h_per_m = Some(per_m);
+        }
         run.check().map_err(|error| self.at(raw, error))?;
         Ok(run)
     }

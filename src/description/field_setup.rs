@@ -57,6 +57,9 @@ impl FieldSetup {
                 active_w: lamps * fixture.power_w,
                 power_factor: fixture.displacement_factor,
             },
+            FixtureKind::Apparent(fixture) => {
+                Draw::Apparent { apparent_va: lamps * fixture.apparent_va }
+            }
             FixtureKind::Rectifier(fixture) => {
                 let secondary_a = group.transformer.secondary_rms_a;
                 Draw::Electronic {
@@ -129,6 +132,11 @@ impl FieldSetup {
     pub(super) fn findings(&self, regulator: Option<&RegulatorSetup>) -> Result<Vec<Note>> {
         let mut notes = Vec::new();
         if self.lamp_tolerance == LampTolerance::Most {
+            notes.push(Note::new(
+                "lamp-tolerance-calculated",
+                "`lamp-tolerance` acts on the load calculation: the solved circuit has every lamp as \
+                 printed, and `field.lamp-power` in an estimate spreads it",
+            ));
             for group in &self.field.groups {
                 if let FixtureKind::Lamp(lamp) = &group.kind
                     && LampTolerance::most_ratio(lamp.rated_power_w).is_none()

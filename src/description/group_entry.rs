@@ -16,11 +16,12 @@ pub(super) enum GroupField {
 }
 
 /// The fields of a fixture group and its transformer: the columns of a group file.
-pub(super) const GROUP_FIELDS: [(&str, GroupField); 22] = [
+pub(super) const GROUP_FIELDS: [(&str, GroupField); 23] = [
     ("name", GroupField::Text),
     ("count", GroupField::Whole),
     ("kind", GroupField::Text),
     ("power", GroupField::Quantity(Dimension::Power)),
+    ("apparent-power", GroupField::Quantity(Dimension::ApparentPower)),
     ("current", GroupField::Quantity(Dimension::Current)),
     ("lamps-per-fixture", GroupField::Whole),
     ("power-factor", GroupField::Quantity(Dimension::Ratio)),

@@ -1,7 +1,7 @@
 use crate::error::{Bounds, Error, Note, Result};
 use crate::series::{
-    ConstantPowerFixture, FilamentLamp, FixtureGroup, FixtureKind, IsolatingTransformer,
-    RectifierFixture, TransformerLoss,
+    ApparentFixture, ConstantPowerFixture, FilamentLamp, FixtureGroup, FixtureKind,
+    IsolatingTransformer, RectifierFixture, TransformerLoss,
 };
 
 use super::complaint::misspelt;
@@ -19,7 +19,9 @@ const SAME_CURRENT_RATIO: f64 = 0.01;
 /// Open and shorted secondaries.
 const OUT: Bounds = Bounds::new("open or shorted fixtures", "", 0.0, 10_000.0);
 
-const KINDS: [&str; 3] = ["lamp", "constant-power", "rectifier"];
+/// The kind whose power factor is not known.
+const APPARENT: &str = "apparent";
+const KINDS: [&str; 4] = ["lamp", "constant-power", APPARENT, "rectifier"];
 
 /// What a fixture group is read against.
 #[derive(Clone, Copy, Debug)]
@@ -45,7 +47,11 @@ pub(super) fn read_group(
     let count = entry.required("count", FixtureGroup::COUNT)? as u32;
     let lamps = entry.bounded("lamps-per-fixture", FixtureGroup::LAMPS_PER_FIXTURE)?;
     let lamps_per_fixture = lamps.unwrap_or(1.0) as u32;
-    let power_w = entry.required("power", FilamentLamp::POWER_W)?;
+    // Volt-amperes of an unknown power factor are as many watts at most.
+    let power_w = match entry.text("kind") {
+        Some(APPARENT) => entry.required("apparent-power", ApparentFixture::APPARENT_VA)?,
+        _ => entry.required("power", FilamentLamp::POWER_W)?,
+    };
     let fixture_w = f64::from(lamps_per_fixture) * power_w;
     let mut notes = Vec::new();
     let transformer = transformer(entry, &name, fixture_w, rating, &mut notes)?;
@@ -58,6 +64,17 @@ pub(super) fn read_group(
         lamps_per_fixture,
         transformer,
     };
+    if let FixtureKind::Apparent(fixture) = group.kind {
+        notes.push(Note::new(
+            "power-factor-unknown",
+            format!(
+                "{}: the power factor of {} VA is not known; the load calculation counts the \
+                 volt-amperes, the solved circuit takes them as a resistance, the most active power \
+                 there can be",
+                group.name, fixture.apparent_va
+            ),
+        ));
+    }
     let blamed = if group.open > 0 { "open" } else { "shorted" };
     group.check().map_err(|error| entry.at(blamed, error))?;
     let loss = match entry.bounded("loss", TransformerLoss::SHARE)? {
@@ -80,7 +97,7 @@ fn kind(entry: &GroupEntry, power_w: f64, secondary_a: f64) -> Result<FixtureKin
     };
     match word {
         "lamp" => {
-            for field in ["power-factor", "dc-voltage", "path-resistance"] {
+            for field in ["power-factor", "dc-voltage", "path-resistance", "apparent-power"] {
                 refused(field, "filament lamp")?;
             }
             let lamp_a = entry.bounded("current", FilamentLamp::CURRENT_A)?;
@@ -96,7 +113,7 @@ fn kind(entry: &GroupEntry, power_w: f64, secondary_a: f64) -> Result<FixtureKin
             Ok(FixtureKind::Lamp(lamp.map_err(|error| entry.at("power", error))?))
         }
         "constant-power" => {
-            for field in ["dc-voltage", "path-resistance", "current"] {
+            for field in ["dc-voltage", "path-resistance", "current", "apparent-power"] {
                 refused(field, "constant-power fixture")?;
             }
             let bounds = ConstantPowerFixture::DISPLACEMENT_FACTOR;
@@ -104,8 +121,15 @@ fn kind(entry: &GroupEntry, power_w: f64, secondary_a: f64) -> Result<FixtureKin
             let fixture = ConstantPowerFixture::new(power_w, factor);
             Ok(FixtureKind::ConstantPower(fixture.map_err(|error| entry.at("power", error))?))
         }
+        APPARENT => {
+            for field in ["power", "power-factor", "dc-voltage", "path-resistance", "current"] {
+                refused(field, "fixture of which only the volt-amperes are known")?;
+            }
+            let fixture = ApparentFixture::new(power_w);
+            Ok(FixtureKind::Apparent(fixture.map_err(|error| entry.at("apparent-power", error))?))
+        }
         "rectifier" => {
-            for field in ["power-factor", "current"] {
+            for field in ["power-factor", "current", "apparent-power"] {
                 refused(field, "rectifier fixture")?;
             }
             let mut fixture = RectifierFixture::taking(power_w, secondary_a);

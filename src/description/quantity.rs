@@ -24,6 +24,7 @@ quantity! {
     Hertz: Dimension::Frequency, "Hz";
     Volts: Dimension::Voltage, "V";
     Watts: Dimension::Power, "W";
+    VoltAmperes: Dimension::ApparentPower, "VA";
     Ohms: Dimension::Impedance, "Ω";
     Radians: Dimension::Angle, "rad";
     Ratio: Dimension::Ratio, "1";
@@ -32,6 +33,7 @@ quantity! {
     Metres: Dimension::Length, "m";
     DegreesCelsius: Dimension::Temperature, "°C";
     OhmsPerMetre: Dimension::ResistancePerLength, "Ω/m";
+    HenriesPerMetre: Dimension::InductancePerLength, "H/m";
     PerKelvin: Dimension::PerKelvin, "1/K";
     Counts: Dimension::Counts, "1";
 }

@@ -7,13 +7,13 @@ use crate::error::{Bounds, Error, Result};
 use crate::regulator::{Band, BandSet, CircuitClass, Step, StepTable};
 use crate::waveform::{Harmonic, Noise, RingDown, Shape, Synthesis, TrueRms};
 
-use super::Description;
 use super::complaint::{HARMONIC_RATIO, misspelt, percent_forgotten, place};
 use super::origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
 use super::quantity::ColumnWord;
 use super::raw::{
     RawCapture, RawCurrent, RawDescription, RawNoise, RawOrigin, RawRingDown, RawShape, RawSteps,
 };
+use super::{Description, OpenRatios};
 
 /// Checks the values of one file; keeps its text to name places.
 pub(super) struct Reader<'a> {
@@ -106,7 +106,7 @@ impl Reader<'_> {
             meters: self.meters(&raw.meter, frequency_hz)?,
             lamp: self.lamps(&raw.lamps)?,
             runnable_text: self.runnable_text(raw),
-            open_ratio: None,
+            open_ratios: OpenRatios::default(),
             tolerances: Vec::new(),
         };
         let with_generic = raw.generic_tolerances.unwrap_or(true);

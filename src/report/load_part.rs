@@ -88,6 +88,8 @@ pub struct CablePart {
     pub temperature_degc: f64,
     /// Resistance at that temperature.
     pub resistance_ohm: f64,
+    /// Inductance; absent where none was entered and none is taken.
+    pub inductance_h: Option<f64>,
     /// Loss at the rated current.
     pub loss_w: f64,
     /// How much more of it would fit.
@@ -174,6 +176,7 @@ impl CablePart {
             length_m: run.length_m,
             temperature_degc: run.temperature_degc,
             resistance_ohm,
+            inductance_h: run.inductance_h(),
             loss_w: current_rms_a * current_rms_a * resistance_ohm,
             spare_length_m: margin.spare_length_m(resistance_ohm / run.length_m),
         }

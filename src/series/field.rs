@@ -70,12 +70,12 @@ impl Field {
     /// Resistance of all the cable at its temperatures.
     #[must_use]
     pub fn cable_ohm(&self) -> f64 {
-        self.cable.iter().map(CableRun::resistance_ohm).sum()
+        0.0 + self.cable.iter().map(CableRun::resistance_ohm).sum::<f64>()
     }
 
     /// Length of all the cable.
     #[must_use]
     pub fn cable_m(&self) -> f64 {
-        self.cable.iter().map(|run| run.length_m).sum()
+        0.0 + self.cable.iter().map(|run| run.length_m).sum::<f64>()
     }
 }

@@ -55,7 +55,9 @@ impl Chain {
                         all.path_ohm += loads * turns * turns * fixture.path_ohm;
                         all.core_loss_ohm += counted.lit * transformer.core_loss_ohm;
                     }
-                    FixtureKind::Lamp(_) | FixtureKind::ConstantPower(_) => {
+                    FixtureKind::Lamp(_)
+                    | FixtureKind::ConstantPower(_)
+                    | FixtureKind::Apparent(_) => {
                         chain.lit.push(LitClass::new(at, group, counted.lit, suffix));
                     }
                 }

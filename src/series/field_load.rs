@@ -4,7 +4,7 @@ use crate::regulator::{Load, ResistiveLoad, ResonantRegulator};
 
 use super::field_chain::Chain;
 use super::occupancy::{Occupancy, Split};
-use super::{Field, FieldFault, LampsOut};
+use super::{Field, FieldFault, FixtureGroup, FixtureKind, LampsOut};
 
 /// A field as a load of the regulator: one element for every class of equal fixtures.
 ///
@@ -13,7 +13,7 @@ use super::{Field, FieldFault, LampsOut};
 /// | lit | resistance with the core loss in parallel; magnetising branch only where it counts |
 /// | open | magnetising branch and core loss; one flux for all whose cores run alike |
 /// | shorted | winding and leakage |
-/// | rectifiers | two diodes, each behind a constant voltage; core loss in parallel |
+/// | rectifiers | two diodes, each behind a constant voltage; core loss in parallel, no magnetising branch |
 ///
 /// Resistances of lamps and electronics belong to an RMS current of their own: [`FieldLoad::hold`]
 /// finds both together. Cable, windings and leakage of all fixtures are one resistance and one
@@ -82,21 +82,43 @@ impl FieldLoad {
         open_ratio: f64,
         which: LampsOut,
     ) -> Result<Self> {
-        field.check()?;
-        Self::OPEN_RATIO.check(open_ratio)?;
-        let (rated_rms_a, frequency_hz) = ratings(regulator);
-        let mut occupancy = Occupancy::of(field);
-        let chosen = match which {
-            LampsOut::EveryGroup => &mut occupancy[..],
+        let groups = field.groups.len();
+        let mut open_ratios = vec![None; groups];
+        match which {
+            LampsOut::EveryGroup => open_ratios.fill(Some(open_ratio)),
             LampsOut::Group(at) => {
-                let groups = occupancy.len();
-                std::slice::from_mut(occupancy.get_mut(at).ok_or_else(|| {
+                *open_ratios.get_mut(at).ok_or_else(|| {
                     let number = at + 1;
                     Error::inconsistent(format!("group {number} is asked for, there are {groups}"))
-                })?)
+                })? = Some(open_ratio);
             }
-        };
-        chosen.iter_mut().for_each(|group| *group = group.with_open_ratio(open_ratio));
+        }
+        Self::with_open_ratios(field, regulator, &open_ratios)
+    }
+
+    /// The load with a share of its own open in each group that has one; the others stay as they are
+    /// counted.
+    ///
+    /// # Errors
+    /// As [`Self::new`]; `OutOfRange` for a share out of bounds; `Inconsistent` when there are not as
+    /// many shares as groups.
+    pub fn with_open_ratios(
+        field: &Field,
+        regulator: &ResonantRegulator,
+        open_ratios: &[Option<f64>],
+    ) -> Result<Self> {
+        field.check()?;
+        let mut occupancy = Occupancy::of(field);
+        let (groups, shares) = (occupancy.len(), open_ratios.len());
+        if groups != shares {
+            return Err(Error::inconsistent(format!("{shares} shares for {groups} groups")));
+        }
+        for (group, open_ratio) in occupancy.iter_mut().zip(open_ratios) {
+            if let Some(open_ratio) = open_ratio {
+                *group = group.with_open_ratio(Self::OPEN_RATIO.check(*open_ratio)?);
+            }
+        }
+        let (rated_rms_a, frequency_hz) = ratings(regulator);
         Self::build(field, occupancy, rated_rms_a, frequency_hz, Self::LEFT_OUT_RATIO)
     }
 
@@ -129,10 +151,15 @@ impl FieldLoad {
         let rectifiers = rectifiers.into_iter().flatten().any(|chain| chain.rectifiers.is_some());
         let mut notes = Vec::new();
         if rectifiers && !shorted {
+            let left_out_ratio = rectifier_magnetising_ratio(field, rated_rms_a, frequency_hz);
             notes.push(Note::new(
                 "rectifier-cores",
-                "all rectifier fixtures are taken as one, without magnetising current of their \
-                 transformers",
+                format!(
+                    "all rectifier fixtures are taken as one, without magnetising current of their \
+                     transformers: at the voltage behind the bridges it peaks at about {:.1} % of the \
+                     rated current's peak",
+                    100.0 * left_out_ratio
+                ),
             ));
         }
         Ok(Self {
@@ -177,6 +204,24 @@ impl FieldLoad {
         let bypassed = self.bypassed.iter_mut().map(|(chain, _)| chain);
         std::iter::once(&mut self.carrying).chain(bypassed).filter(move |_| !shorted)
     }
+}
+
+/// Largest peak magnetising current of a rectifier fixture over the peak of the rated current.
+///
+/// # Formula
+/// Φ = n V / (4 f): the bridge puts a square wave of the smoothing capacitor's voltage on the core, n
+/// times the turns ratio; half a period of it swings the flux from −Φ to Φ
+fn rectifier_magnetising_ratio(field: &Field, rated_rms_a: f64, frequency_hz: f64) -> f64 {
+    let peak_a = std::f64::consts::SQRT_2 * rated_rms_a;
+    let of_group = |group: &FixtureGroup| match group.kind {
+        FixtureKind::Rectifier(fixture) => {
+            let loads = f64::from(group.lamps_per_fixture);
+            let voltage_v = group.transformer.turns_ratio() * loads * fixture.dc_v;
+            group.transformer.magnet(1.0).current_a(voltage_v / (4.0 * frequency_hz)) / peak_a
+        }
+        _ => 0.0,
+    };
+    field.groups.iter().map(of_group).fold(0.0, f64::max)
 }
 
 /// Rated current and the frequency of the supply.

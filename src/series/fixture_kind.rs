@@ -1,6 +1,6 @@
 use crate::error::Result;
 
-use super::{ConstantPowerFixture, FilamentLamp, RectifierFixture};
+use super::{ApparentFixture, ConstantPowerFixture, FilamentLamp, RectifierFixture};
 
 /// What hangs on the secondary of an isolating transformer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -9,6 +9,8 @@ pub enum FixtureKind {
     Lamp(FilamentLamp),
     /// Electronics that take a constant power.
     ConstantPower(ConstantPowerFixture),
+    /// Equipment of which only the volt-amperes are known.
+    Apparent(ApparentFixture),
     /// Electronics behind a bridge and a smoothing capacitor.
     Rectifier(RectifierFixture),
 }
@@ -22,6 +24,7 @@ impl FixtureKind {
         match self {
             Self::Lamp(lamp) => lamp.check(),
             Self::ConstantPower(fixture) => fixture.check(),
+            Self::Apparent(fixture) => fixture.check(),
             Self::Rectifier(fixture) => fixture.check(),
         }
     }
@@ -32,6 +35,7 @@ impl FixtureKind {
         match self {
             Self::Lamp(lamp) => lamp.resistance_ohm(rms_a),
             Self::ConstantPower(fixture) => fixture.resistance_ohm(rms_a),
+            Self::Apparent(fixture) => fixture.resistance_ohm(rms_a),
             Self::Rectifier(fixture) => fixture.resistance_ohm(rms_a),
         }
     }
@@ -42,6 +46,7 @@ impl FixtureKind {
         match self {
             Self::Lamp(_) => "filament lamp",
             Self::ConstantPower(_) => "constant-power electronics",
+            Self::Apparent(_) => "equipment of unknown power factor",
             Self::Rectifier(_) => "rectifier electronics",
         }
     }

@@ -47,7 +47,7 @@ impl LitClass {
     pub(super) fn reactance_ratio(&self) -> f64 {
         match self.kind {
             FixtureKind::ConstantPower(fixture) => fixture.reactance_ratio(),
-            FixtureKind::Lamp(_) | FixtureKind::Rectifier(_) => 0.0,
+            FixtureKind::Lamp(_) | FixtureKind::Apparent(_) | FixtureKind::Rectifier(_) => 0.0,
         }
     }
 

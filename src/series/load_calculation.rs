@@ -44,12 +44,14 @@ impl LoadCalculation {
             Self::check(item).map_err(|error| error.with_context(item.name.clone()))?;
         }
         let of = |wanted: fn(&Draw) -> bool| -> f64 {
-            self.items.iter().filter(|item| wanted(&item.draw)).map(LoadItem::apparent_va).sum()
+            // The sum of nothing is a negative zero, and would be shown as one.
+            let all = self.items.iter().filter(|item| wanted(&item.draw));
+            0.0 + all.map(LoadItem::apparent_va).sum::<f64>()
         };
         let lamp_w = of(|draw| draw.is_lamp());
         let electronic_va = of(|draw| !draw.is_lamp());
-        let loss_w: f64 = self.items.iter().map(LoadItem::loss_w).sum();
-        let cable_ohm: f64 = self.cable.iter().map(CableRun::resistance_ohm).sum();
+        let loss_w = 0.0 + self.items.iter().map(LoadItem::loss_w).sum::<f64>();
+        let cable_ohm = 0.0 + self.cable.iter().map(CableRun::resistance_ohm).sum::<f64>();
         let cable_w = self.current_rms_a * self.current_rms_a * cable_ohm;
         let drawn_w: Option<f64> = self
             .items
@@ -64,7 +66,7 @@ impl LoadCalculation {
             cable_w,
             electronic_va,
             active_w: drawn_w.map(|drawn_w| drawn_w + loss_w + cable_w),
-            reactive_var: self.reactive_var(),
+            reactive_var: self.reactive_var().map(|reactive_var| 0.0 + reactive_var),
         })
     }
 

@@ -10,6 +10,7 @@
 //! transformer are referred to its primary unless the name says secondary; the turns ratio is
 //! primary over secondary. Every generic value is ours and describes nobody's product.
 
+mod apparent_fixture;
 mod cable_run;
 mod constant_power_fixture;
 mod field;
@@ -41,6 +42,7 @@ mod rectifier_class;
 mod rectifier_fixture;
 mod shape_quantity;
 
+pub use apparent_fixture::ApparentFixture;
 pub use cable_run::CableRun;
 pub use constant_power_fixture::ConstantPowerFixture;
 pub use field::Field;

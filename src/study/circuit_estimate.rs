@@ -1,6 +1,7 @@
 use crate::description::Tolerance;
 use crate::error::{Error, Result};
 
+use super::estimate_plan::EstimatePlan;
 use super::estimate_run::EstimateRun;
 use super::{EstimateOptions, EstimatedOutput, Progress, StepEstimate, VariedCircuit};
 
@@ -43,10 +44,10 @@ impl CircuitEstimate {
             return Err(Error::inconsistent("there is no tolerance to estimate from")
                 .with_hint("add a [[tolerance]], or leave out `generic-tolerances = false`"));
         }
-        let (groups, mut run) = EstimateRun::new(circuit, tolerances, options);
-        run.pairs(options.pairs, progress)?;
-        run.rest(options.circuits, progress)?;
-        Ok(Self { groups, tolerances: tolerances.to_vec(), options, steps: run.finish() })
+        let (groups, plan) = EstimatePlan::new(circuit, tolerances, options);
+        let mut run = EstimateRun::new(circuit, groups.len(), options);
+        run.fill(&plan, progress)?;
+        Ok(Self { groups, tolerances: tolerances.to_vec(), options, steps: run.finish(circuit) })
     }
 
     /// "step 1: crest factor 1.62, 95 % between 1.55 and 1.71, mostly lamps out".

@@ -2,9 +2,9 @@ use std::fmt::Debug;
 
 /// Someone who wants to know how far a long computation is, and may end it.
 ///
-/// Asked between blocks of circuits; whole blocks are always finished, so that what is written is
-/// the same whenever it is stopped.
-pub trait Progress: Debug {
+/// Asked after every circuit, in the order of their numbers: what there is when it is stopped is the
+/// beginning of the whole. The question may come from any thread.
+pub trait Progress: Debug + Send {
     /// So many of so many circuits are done.
     fn show(&mut self, done: u64, total: u64);
 

@@ -8,7 +8,7 @@ use crate::regulator::{
     Load, OperatingPoint, ReachSide, Regulated, ResistiveLoad, ResonantRegulator, SolveOptions,
     Step,
 };
-use crate::series::{FieldAnswer, FieldLoad, FieldPoint, LampsOut};
+use crate::series::{FieldAnswer, FieldLoad, FieldPoint};
 use crate::spectrum::Spectrum;
 
 use super::{StepOutcome, StepState};
@@ -39,13 +39,9 @@ impl CircuitLoad {
             return Ok(Self::Share(setup.load(setup.load_ratio)?));
         };
         let (field, regulator) = (&field.field, &setup.regulator);
-        let load = match description.open_ratio {
-            Some(open_ratio) => {
-                FieldLoad::with_open_ratio(field, regulator, open_ratio, LampsOut::EveryGroup)
-            }
-            None => FieldLoad::for_regulator(field, regulator),
-        };
-        Ok(Self::Field(Box::new(load?)))
+        let open_ratios = description.open_ratios.of_groups(field);
+        let load = FieldLoad::with_open_ratios(field, regulator, &open_ratios)?;
+        Ok(Self::Field(Box::new(load)))
     }
 
     /// Holds a step, starting from the first of these points whose network is this one's.

@@ -1,12 +1,12 @@
-use std::ops::Range;
+use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 
-use rayon::prelude::*;
 use serde_json::json;
 
 use crate::description::Description;
 use crate::error::{Error, Result};
 
+use super::in_order::in_order;
 use super::sweep_files::{beside, card_of, exists, rows_of, write_whole};
 use super::text_table::{TableShape, TextTable};
 use super::{
@@ -192,7 +192,7 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    /// Solves what is missing, in blocks on all processors.
+    /// Solves what is missing on all processors, and writes each circuit when its turn comes.
     fn fill(
         &self,
         table: &mut TextTable,
@@ -200,28 +200,29 @@ impl<'a> Sweep<'a> {
         progress: &mut dyn Progress,
     ) -> Result<()> {
         let Range { start, end } = *shape.circuits;
-        let block = 16 * rayon::current_num_threads().max(2) as u64;
-        let mut text = String::new();
         progress.show(table.next - start, end - start);
-        while table.next < end && !progress.is_stopped() {
-            let first = table.next;
-            let last = (first + block).min(end);
-            let solved: Vec<(Vec<f64>, Vec<StepOutcome>)> = (0..(last - first) as usize)
-                .into_par_iter()
-                .with_max_len(1)
-                .map(|at| self.solve(first + at as u64))
-                .collect::<Result<_>>()?;
-            text.clear();
-            for (at, (values, outcomes)) in solved.iter().enumerate() {
-                for outcome in outcomes {
-                    let cells = self.columns.row(first + at as u64, values, outcome);
+        if progress.is_stopped() {
+            return Ok(());
+        }
+        let mut text = String::new();
+        in_order(
+            table.next..end,
+            |circuit| self.solve(circuit),
+            |circuit, (values, outcomes)| {
+                text.clear();
+                for outcome in &outcomes {
+                    let cells = self.columns.row(circuit, &values, outcome);
                     shape.text.row(&self.columns, &cells, &mut text);
                 }
-            }
-            table.append(&text, last - first)?;
-            progress.show(last - start, end - start);
-        }
-        Ok(())
+                table.append(&text, 1)?;
+                progress.show(circuit + 1 - start, end - start);
+                Ok(if progress.is_stopped() {
+                    ControlFlow::Break(())
+                } else {
+                    ControlFlow::Continue(())
+                })
+            },
+        )
     }
 
     fn solve(&self, circuit: u64) -> Result<(Vec<f64>, Vec<StepOutcome>)> {

@@ -55,7 +55,7 @@ impl VariedCircuit {
             Self { description, steps, starts: Vec::new(), nominal: Vec::new(), options };
         let answers = circuit.answers(&circuit.description)?;
         circuit.nominal = circuit.outcomes(&answers);
-        let mut starts = vec![(circuit.open_ratio(&circuit.description), points(answers))];
+        let mut starts = vec![(Self::open_ratio(&circuit.description), points(answers))];
         // A field with lamps out is another network: solutions of a few shares to start from.
         if circuit.description.field.is_some() {
             let solved: Vec<Result<_>> = Self::OPEN_RATIOS
@@ -63,7 +63,7 @@ impl VariedCircuit {
                 .with_max_len(1)
                 .map(|open_ratio| {
                     let mut description = circuit.description.clone();
-                    description.open_ratio = Some(open_ratio);
+                    description.open_ratios.every = Some(open_ratio);
                     Ok((open_ratio, points(circuit.answers(&description)?)))
                 })
                 .collect();
@@ -75,13 +75,9 @@ impl VariedCircuit {
         Ok(circuit)
     }
 
-    fn open_ratio(&self, description: &Description) -> f64 {
-        description.open_ratio.unwrap_or_else(|| {
-            description.field.as_ref().map_or(0.0, |setup| {
-                let fixtures = f64::from(setup.field.fixtures().max(1));
-                f64::from(setup.field.open_fixtures()) / fixtures
-            })
-        })
+    fn open_ratio(description: &Description) -> f64 {
+        let field = description.field.as_ref();
+        field.map_or(0.0, |setup| description.open_ratios.of_all(&setup.field))
     }
 
     /// The description as it is, the brightest step first.
@@ -149,7 +145,7 @@ impl VariedCircuit {
         let regulator = &description.regulator.as_ref().ok_or_else(no_regulator)?.regulator;
         let mut answers: Vec<Result<StepAnswer>> = Vec::with_capacity(self.steps.len());
         // The share of lamps out changes the solution most: the nearest first.
-        let open_ratio = self.open_ratio(description);
+        let open_ratio = Self::open_ratio(description);
         let mut sets: Vec<_> = self.starts.iter().collect();
         sets.sort_by(|(a, _), (b, _)| (a - open_ratio).abs().total_cmp(&(b - open_ratio).abs()));
         for (at, step) in self.steps.iter().enumerate() {

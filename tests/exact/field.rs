@@ -2,9 +2,9 @@
 
 use loopcrest::regulator::{Load, ResistiveLoad, ResonantRegulator, SolveOptions};
 use loopcrest::series::{
-    CableRun, ConstantPowerFixture, Field, FieldFault, FieldLoad, FilamentLamp, FixtureGroup,
-    FixtureKind, IsolatingTransformer, LampsOut, LampsOutEstimate, LampsOutPoint, LampsOutShape,
-    LampsOutSweep, MeasuredShape, RectifierFixture, ShapeQuantity,
+    ApparentFixture, CableRun, ConstantPowerFixture, Field, FieldFault, FieldLoad, FilamentLamp,
+    FixtureGroup, FixtureKind, IsolatingTransformer, LampsOut, LampsOutEstimate, LampsOutPoint,
+    LampsOutShape, LampsOutSweep, MeasuredShape, RectifierFixture, ShapeQuantity,
 };
 
 use crate::support::fields::{bare_transformer, generic, hold, lamps, reference_field, steps};
@@ -46,6 +46,10 @@ fn exact_constant_power_is_kept_down_to_the_least_current() {
     assert_relative(fixture.resistance_ohm(4.0), 2.5, 1e-14, ROUNDING);
     assert_relative(fixture.resistance_ohm(0.5), 10.0, 1e-14, ROUNDING);
     assert_relative(fixture.reactance_ratio(), 0.75, 1e-14, ROUNDING);
+    // 40 VA of unknown power factor as a resistance: S/I².
+    let apparent = ApparentFixture::new(40.0).unwrap();
+    assert_relative(apparent.resistance_ohm(4.0), 2.5, 1e-14, ROUNDING);
+    assert_relative(apparent.resistance_ohm(0.5), 10.0, 1e-14, ROUNDING);
 }
 
 /// Values of the design notes at the reference size; P/I and P/I² away from it.
@@ -138,6 +142,21 @@ fn exact_partial_short_leaves_what_is_not_between_its_places() {
     // As many lamps again in series on each secondary: twice the resistance.
     let doubled = field.groups[0].clone().with_lamps_per_fixture(2).unwrap();
     assert_relative(doubled.secondary_ohm(6.6), 2.0 * 200.0 / 43.56, 1e-14, ROUNDING);
+}
+
+/// What is left out of a field with rectifiers is said with its size: a square wave of 12 V at 60 Hz
+/// swings the flux to V/(4 f) = 0.05 Wb; knee √2 30 V/(2π 60 Hz) = 0.1125 Wb; 0.15 A and 0.5 A of the
+/// generic curve with exponent 9 give 0.067 A, 0.72 % of 6.6 √2 A.
+#[test]
+fn exact_magnetising_current_of_rectifiers_is_told() {
+    let fixture = RectifierFixture { dc_v: 12.0, path_ohm: 0.2 };
+    let transformer = IsolatingTransformer::generic(100.0, 6.6, 6.6, 60.0).unwrap();
+    let kind = FixtureKind::Rectifier(fixture);
+    let group = FixtureGroup::new("led", 30, kind, transformer).unwrap();
+    let field = Field { groups: vec![group], ..Field::default() };
+    let load = FieldLoad::new(&field, 6.6, 60.0).unwrap();
+    let note = load.notes().iter().find(|note| note.code == "rectifier-cores").unwrap();
+    assert!(note.text.contains("about 0.7 % of the rated current's peak"), "{}", note.text);
 }
 
 /// On a resistive loop a bridge with a constant voltage takes V times the rectified mean of its

@@ -97,6 +97,15 @@ fn exact_values_out_of_bounds_are_refused_by_name() {
     assert_absolute(of(Vec::new()).sum().unwrap().apparent_va(), 0.0, 0.0, "nothing is nothing");
 }
 
+/// The sum of nothing is shown as 0, without a sign.
+#[test]
+fn exact_nothing_is_zero_without_a_sign() {
+    let sum = of(Vec::new()).sum().unwrap();
+    let parts = [sum.lamp_w, sum.loss_w, sum.cable_ohm, sum.cable_w, sum.electronic_va];
+    let parts = parts.into_iter().chain([sum.active_w.unwrap(), sum.reactive_var.unwrap()]);
+    parts.for_each(|part| assert!(part == 0.0 && part.is_sign_positive(), "{sum:?}"));
+}
+
 /// A rectifier fixture on a sine: made for its power it takes it; without a path its power factor is
 /// that of a square voltage on a sine current, 2√2/π.
 #[test]

@@ -100,6 +100,18 @@ fn law_bad_groups_are_refused_with_place_and_reason() {
         &["two fixture groups are called \"a\""],
     );
     refused("[field]\n", &["no fixtures and no cable"]);
+    let apparent = "count = 4\nkind = \"apparent\"\n";
+    refused(&group(&format!("{apparent}power = \"100 W\"")), &["`apparent-power`"]);
+    refused(&group(&format!("{apparent}apparent-power = \"100 W\"")), &["100 W", "VA"]);
+    refused(&group(&format!("{apparent}apparent-power = \"-1 VA\"")), &["(apparent-power)", "-1"]);
+    refused(
+        &group(&format!("{apparent}apparent-power = \"100 VA\"\npower-factor = 0.9")),
+        &["(power-factor)", "only the volt-amperes are known"],
+    );
+    refused(
+        &group(&format!("{lamps}apparent-power = \"100 VA\"")),
+        &["says nothing about a filament lamp"],
+    );
 }
 
 #[test]
@@ -116,6 +128,10 @@ fn law_bad_cable_fault_and_tap_are_refused_with_place_and_reason() {
     refused(&cable("conductor = \"8awg-solid\"\nlength = \"-5 km\""), &["(length)", "-5000"]);
     refused(&cable("conductor = \"8awg-solid\"\nlength = \"2\""), &["without a unit", "kft"]);
     refused(&cable("length = \"2 km\""), &["`conductor` or `resistance`"]);
+    let long = "conductor = \"8awg-solid\"\nlength = \"2 km\"\n";
+    refused(&cable(&format!("{long}inductance = \"3 ohm/km\"")), &["(inductance)", "mH/km"]);
+    refused(&cable(&format!("{long}inductance = \"2 H/m\"")), &["(inductance)", "is 2"]);
+    refused(&cable(&format!("{long}inductance = \"-1 mH/km\"")), &["(inductance)", "-0.000001"]);
     refused(
         &cable("conductor = \"8awg-solid\"\nresistance = \"3 ohm/km\"\nlength = \"2 km\""),
         &["both a conductor and a resistance"],
@@ -152,10 +168,44 @@ fn law_what_can_be_laid_wrongly_is_a_note_that_travels() {
     let large =
         "[field]\nlamp-tolerance = \"most\"\n[[field.group]]\ncount = 4\npower = \"500 W\"\n";
     noted(large, "lamp-tolerance-unknown");
+    noted(large, "lamp-tolerance-calculated");
     let head = HEAD.replace("load = \"2 %\"", "load = \"2 %\"\nrecheck-load = \"90 %\"");
     let description = Description::parse(&format!("{head}{GROUP}"), Path::new("")).unwrap();
     let notes = description.field.unwrap().notes;
     assert!(notes.iter().any(|note| note.code == "recheck-load-differs"), "{notes:?}");
+}
+
+/// Signs printed in volt-amperes alone: they count as such, active power and power factor stay unknown,
+/// and what the solved circuit makes of them is said.
+#[test]
+fn law_an_unknown_power_factor_stays_unknown() {
+    let text = "[[field.group]]\ncount = 10\nkind = \"apparent\"\napparent-power = \"0.1 kVA\"\n\
+                loss = \"18 %\"\ntransformer = { rating = \"150 W\" }\n";
+    let setup = parse(text).unwrap().field.unwrap();
+    let sum = setup.calculation().sum().unwrap();
+    assert_relative(sum.electronic_va, 1000.0, 1e-12, "ten of 100 VA");
+    assert_relative(sum.apparent_va(), 1180.0, 1e-12, "and 18 % loss");
+    assert_eq!((sum.lamp_w, sum.active_w, sum.power_factor()), (0.0, None, None));
+    // 100 VA at 6.6 A as a resistance.
+    let ohm = setup.field.groups[0].secondary_ohm(6.6);
+    assert_relative(ohm, 100.0 / (6.6 * 6.6), 1e-12, "S / I²");
+    let said = noted(text, "power-factor-unknown");
+    assert!(said.contains("100 VA") && said.contains("as a resistance"), "{said}");
+}
+
+/// Inductance of cable is what was entered times the length, and none where none was.
+#[test]
+fn law_inductance_of_cable_is_entered_or_absent() {
+    let run = |more: &str| {
+        let text = format!(
+            "{GROUP}[[field.cable]]\nconductor = \"6mm2-class2\"\nlength = \"3 km\"\n{more}"
+        );
+        parse(&text).unwrap().field.unwrap().field.cable[0].inductance_h()
+    };
+    assert_eq!(run(""), None);
+    assert_relative(run("inductance = \"1.2 mH/km\"").unwrap(), 3.6e-3, 1e-12, "3 km of 1.2 mH");
+    assert_relative(run("inductance = \"1.2 uH/m\"").unwrap(), 3.6e-3, 1e-12, "the same");
+    assert_relative(run("inductance = \"0.3 mH/kft\"").unwrap(), 2.952_755_9e-3, 1e-7, "feet");
 }
 
 /// A file of groups gives the same field as the same groups written out.

@@ -75,6 +75,31 @@ fn law_nothing_changed_changes_nothing() {
     }
 }
 
+/// The same share in every group, one by one or at once, is the same circuit; in one group alone it is
+/// that group of the field with its fixtures counted open.
+#[test]
+fn law_a_share_of_every_group_is_the_share_of_the_field() {
+    let description = Description::embedded();
+    let circuit = VariedCircuit::new(&description, &[3]).unwrap();
+    let crest = |changes: &[(&Parameter, f64)]| {
+        circuit.solve(changes).unwrap()[0].crest_factor.expect("held")
+    };
+    let find = |key: &str| Parameter::find(&description, key).unwrap();
+    let groups = [1, 2, 3].map(|at| find(&format!("field.group.{at}.open-share")));
+    let all = crest(&[(&find("field.open-share"), 0.1)]);
+    let one_by_one: Vec<_> = groups.iter().map(|group| (group, 0.1)).collect();
+    let reason = "the same network from the same start";
+    assert_absolute(crest(&one_by_one), all, 1e-12, reason);
+    // A group's own share goes before that of all, whichever is set first.
+    let whole = find("field.open-share");
+    let own = crest(&[(&groups[0], 0.25), (&whole, 0.0)]);
+    assert_absolute(crest(&[(&whole, 0.0), (&groups[0], 0.25)]), own, 1e-12, reason);
+    let counted = crest(&[(&find("field.group.1.open"), 8.0)]);
+    let reason = "8 of 32: the period closes to 1e-10 from another start";
+    assert_absolute(crest(&[(&groups[0], 0.25)]), counted, 1e-7, reason);
+    assert!((counted - all).abs() > 1e-3, "another field");
+}
+
 /// Another rating is another size of the same machine: shape and shares stay, volts scale.
 #[test]
 fn law_a_rating_scales_the_machine() {

@@ -4,6 +4,8 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
+use crate::support::program::stored;
+
 fn command(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_loopcrest"));
     command.args(arguments).current_dir(folder).env("NO_COLOR", "1");
@@ -31,6 +33,7 @@ fn pinned_estimate_says_it_in_one_sentence() {
     assert!(output.stderr.is_empty(), "no bar without a terminal");
     let table = text(&output.stdout);
     assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");
+    stored("estimate.txt", &table);
     arguments.truncate(arguments.len() - 2);
     arguments.push("--json");
     let document: serde_json::Value =
@@ -62,6 +65,9 @@ fn pinned_sweep_refuses_what_it_cannot_do() {
         (vec!["--over", "supply.voltige=1,2", "--out", "a.csv"], "supply.voltage"),
         (vec!["--over", "supply.voltage=0.9,1", "--out", "a.txt"], ".parquet"),
         (vec!["--out", "a.csv"], "--over"),
+        (vec!["--over", "supply.voltage=0.9,1", "--sample", "5", "--out", "a.csv"], "--sample"),
+        (vec!["--over", "field.group.9.open-share=0,1", "--out", "a.csv"], "field.group"),
+        (vec!["--over", "field.group.1.open-share=0,2", "--out", "a.csv"], "share of lamps out"),
         (vec!["--sample", "5", "--part", "3/2", "--out", "a.csv"], "number of the part"),
         (vec!["--sample", "5", "--step", "9", "--out", "a.csv"], "a step of the description"),
     ] {
@@ -75,7 +81,44 @@ fn pinned_sweep_refuses_what_it_cannot_do() {
     assert!(std::fs::read_dir(place.path()).unwrap().next().is_none(), "nothing is written");
     let list = text(&run(place.path(), &["sweep", "--list"]).stdout);
     assert!(list.contains("regulator.values.capacitor-reactance"), "{list}");
+    stored("sweep-list.txt", &list);
     assert!(list.lines().all(|line| line.chars().count() <= 80), "{list}");
+}
+
+/// A cell as it stands, a number to four digits: the last ones are the processor's.
+fn four_digits(cell: &str) -> String {
+    match cell.parse::<f64>() {
+        Ok(number) if cell.contains('.') => format!("{number:.3e}"),
+        _ => cell.to_owned(),
+    }
+}
+
+#[test]
+fn pinned_a_grid_of_two_parameters_is_a_table() {
+    let place = tempfile::tempdir().unwrap();
+    let output = run(
+        place.path(),
+        &[
+            "sweep",
+            "--load",
+            "60%",
+            "--step",
+            "5",
+            "--over",
+            "supply.voltage=90%..110%/2",
+            "--over",
+            "regulator.load=40%,60%",
+            "--out",
+            "grid.csv",
+        ],
+    );
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let mut shown = text(&output.stdout);
+    shown += "\ngrid.csv, numbers to four digits\n";
+    for line in std::fs::read_to_string(place.path().join("grid.csv")).unwrap().lines() {
+        shown += &(line.split(',').map(four_digits).collect::<Vec<_>>().join(",") + "\n");
+    }
+    stored("sweep.txt", &shown);
 }
 
 const SWEEP: [&str; 11] =
