@@ -36,6 +36,9 @@ pub struct RegulatedNetwork {
 }
 
 impl ResonantRegulator {
+    /// Name of the branch of its own iron.
+    pub(super) const IRON: &str = "iron";
+
     /// The generic regulator on the rated supply.
     ///
     /// # Errors
@@ -92,7 +95,7 @@ impl ResonantRegulator {
             exponent: values.iron_exponent,
         };
         let iron = Element::SaturatingInductor { magnet, core_loss_ohm: None };
-        network.branch("iron", bus, ground, iron);
+        network.branch(Self::IRON, bus, ground, iron);
         let output_h = Element::Inductor { inductance_h: values.output_inductance_h };
         let reactor = network.branch("output reactor", bus, output, output_h);
         load.attach(&mut network, output, ground)?;

@@ -1,7 +1,8 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use crate::circuit::{
-    Circuit, PeriodicSolution, Section, SenseLaw, ShootingOptions, Symmetry, Target, find_periodic,
+    BranchId, Circuit, Element, Magnet, PeriodicSolution, Section, SenseLaw, ShootingOptions,
+    Symmetry, Target, find_periodic,
 };
 use crate::error::{Bounds, Result};
 use crate::numeric::root_between;
@@ -116,6 +117,16 @@ impl ResonantRegulator {
     }
 }
 
+/// Knee of a core with one.
+fn knee_wb(circuit: &Circuit, branch: BranchId) -> Option<f64> {
+    match &circuit.network().get(branch).element {
+        Element::SaturatingInductor { magnet: Magnet::OddPower { knee_wb, .. }, .. } => {
+            Some(*knee_wb)
+        }
+        _ => None,
+    }
+}
+
 /// One question to the regulator, with everything needed to answer it.
 struct Problem<'a> {
     regulator: &'a ResonantRegulator,
@@ -164,7 +175,28 @@ impl<'a> Problem<'a> {
             return None;
         }
         let quick = ShootingOptions { attempts: 0, settle_maps: 0, ..self.shooting };
-        self.solve(&start.solution.section, start.delay_rad(), &quick).ok()
+        self.solve(&self.carried_over(start), start.delay_rad(), &quick).ok()
+    }
+
+    /// The start's section with the flux of the load's cores in proportion to their knees.
+    ///
+    /// A class of fixtures has the flux of one times their number, and its knee as well. With the flux
+    /// of thirteen times as many open fixtures, a few are so far beyond their knee that one period
+    /// takes 100,000 steps. The regulator's own iron follows the voltage, not its knee.
+    fn carried_over(&self, start: &OperatingPoint) -> Section {
+        let mut section = start.solution.section.clone();
+        let own_iron = self.branches.network.find(ResonantRegulator::IRON);
+        for (state, flux_wb) in section.state.iter_mut().enumerate() {
+            let branch = self.circuit.state_branch(state);
+            if Some(branch) == own_iron {
+                continue;
+            }
+            let before = knee_wb(&start.circuit, start.circuit.state_branch(state));
+            if let (Some(here_wb), Some(before_wb)) = (knee_wb(&self.circuit, branch), before) {
+                *flux_wb *= here_wb / before_wb;
+            }
+        }
+        section
     }
 
     fn cold(&self) -> Result<PeriodicSolution> {
