@@ -210,7 +210,7 @@ impl Column {
 }
 
 /// The text from its first byte that is no blank; a tab may be the separator and stays.
-fn without_blanks(mut text: &[u8]) -> &[u8] {
+pub(super) fn without_blanks(mut text: &[u8]) -> &[u8] {
     while let [b' ', more @ ..] = text {
         text = more;
     }

@@ -192,7 +192,7 @@ fn next_blocks<R: Read>(
 }
 
 /// The text in parts of whole lines.
-fn blocks(text: &[u8]) -> Vec<&[u8]> {
+pub(super) fn blocks(text: &[u8]) -> Vec<&[u8]> {
     let mut parts = Vec::with_capacity(text.len() / BLOCK_BYTES + 1);
     let mut rest = text;
     while !rest.is_empty() {
