@@ -4,8 +4,8 @@ use crate::error::{Error, Result};
 
 use super::Encoding;
 
-/// Bytes of a file read at a time.
-const CHUNK_BYTES: usize = 1 << 22;
+/// Fewest bytes read at a time: more than any mark and character.
+const LEAST_PIECE_BYTES: usize = 16;
 /// A line this long is no row of numbers.
 const LONGEST_LINE_BYTES: usize = 1 << 24;
 
@@ -16,6 +16,8 @@ const LONGEST_LINE_BYTES: usize = 1 << 24;
 #[derive(Debug)]
 pub(super) struct LineReader<R> {
     source: R,
+    /// Bytes read at a time.
+    piece_bytes: usize,
     /// Bytes of the source still to be read.
     left: u64,
     /// Text that is read and not yet handed out stands in `from..end`.
@@ -37,13 +39,16 @@ struct Wide {
 }
 
 impl<R: Read> LineReader<R> {
-    /// A reader of the next `size_bytes` of a source, whose beginning tells how it is written.
+    /// A reader of the next `size_bytes` of a source, whose beginning tells how it is written; about
+    /// `piece_bytes` are read at a time.
     ///
     /// # Errors
     /// As the source.
-    pub(super) fn new(source: R, size_bytes: u64) -> std::io::Result<Self> {
+    pub(super) fn new(source: R, size_bytes: u64, piece_bytes: usize) -> std::io::Result<Self> {
+        let piece_bytes = piece_bytes.max(LEAST_PIECE_BYTES);
         let mut reader = Self {
             source,
+            piece_bytes,
             left: size_bytes,
             buffer: Vec::new(),
             from: 0,
@@ -69,7 +74,7 @@ impl<R: Read> LineReader<R> {
         };
         match join {
             Some(join) => {
-                let mut raw = vec![0; CHUNK_BYTES];
+                let mut raw = vec![0; piece_bytes];
                 raw[..rest.len()].copy_from_slice(rest);
                 reader.wide = Some(Wide { join, raw, carried: rest.len() });
             }
@@ -117,12 +122,14 @@ impl<R: Read> LineReader<R> {
             let text = &self.buffer[self.from..self.end];
             let whole = if self.at_end { text.len() } else { whole_lines(text) };
             // What was read ahead is handed out in pieces of the usual size too.
-            let whole = if whole > 2 * CHUNK_BYTES {
-                Some(whole_lines(&text[..CHUNK_BYTES])).filter(|some| *some > 0).unwrap_or(whole)
+            let whole = if whole > 2 * self.piece_bytes {
+                Some(whole_lines(&text[..self.piece_bytes]))
+                    .filter(|some| *some > 0)
+                    .unwrap_or(whole)
             } else {
                 whole
             };
-            if whole > 0 && (self.at_end || text.len() >= CHUNK_BYTES / 2) {
+            if whole > 0 && (self.at_end || text.len() >= self.piece_bytes / 2) {
                 let from = self.from;
                 self.from += whole;
                 return Ok(Some(&self.buffer[from..from + whole]));
@@ -140,6 +147,11 @@ impl<R: Read> LineReader<R> {
         }
     }
 
+    /// Bytes read at a time.
+    pub(super) fn piece_bytes(&self) -> usize {
+        self.piece_bytes
+    }
+
     /// Bytes of the source that are not read yet, and of the text not handed out.
     pub(super) fn left_bytes(&self) -> u64 {
         let unread = self.wide.as_ref().map_or(0, |wide| wide.carried) + self.end - self.from;
@@ -154,16 +166,16 @@ impl<R: Read> LineReader<R> {
         self.from = 0;
         match self.wide.take() {
             None => {
-                if self.buffer.len() < self.end + CHUNK_BYTES {
-                    self.buffer.resize(self.end + CHUNK_BYTES, 0);
+                if self.buffer.len() < self.end + self.piece_bytes {
+                    self.buffer.resize(self.end + self.piece_bytes, 0);
                 }
                 let mut buffer = std::mem::take(&mut self.buffer);
-                let room = self.end..self.end + CHUNK_BYTES;
+                let room = self.end..self.end + self.piece_bytes;
                 let read = self.read_into(&mut buffer[room]);
                 self.buffer = buffer;
                 let read = read.map_err(failed)?;
                 self.end += read;
-                self.at_end = read < CHUNK_BYTES;
+                self.at_end = read < self.piece_bytes;
             }
             Some(mut wide) => {
                 let read = self.read_into(&mut wide.raw[wide.carried..]).map_err(failed)?;
@@ -259,8 +271,9 @@ mod tests {
         }
     }
 
-    fn all(bytes: &[u8], at_a_time: usize) -> String {
-        let mut reader = LineReader::new(Slow(bytes, at_a_time), bytes.len() as u64).unwrap();
+    fn all(bytes: &[u8], at_a_time: usize, piece_bytes: usize) -> String {
+        let mut reader =
+            LineReader::new(Slow(bytes, at_a_time), bytes.len() as u64, piece_bytes).unwrap();
         let mut text = Vec::new();
         while let Some(piece) = reader.next_piece().unwrap() {
             text.extend_from_slice(piece);
@@ -278,22 +291,25 @@ mod tests {
         let marked = [b"\xEF\xBB\xBF", text.as_bytes(), b"\x1a\x1a"].concat();
         for at_a_time in [1, 2, 3, 7, 1000] {
             for bytes in [&low, &high, &marked] {
-                assert_eq!(all(bytes, at_a_time), text, "{at_a_time} bytes at a time");
+                for piece_bytes in [1, 17, 1 << 20] {
+                    let got = all(bytes, at_a_time, piece_bytes);
+                    assert_eq!(got, text, "{at_a_time} bytes at a time, pieces of {piece_bytes}");
+                }
             }
         }
-        assert_eq!(all(b"", 1), "");
-        assert_eq!(all(b"\xFF\xFE", 1), "");
+        assert_eq!(all(b"", 1, 100), "");
+        assert_eq!(all(b"\xFF\xFE", 1, 100), "");
     }
 
-    /// More than one chunk of UTF-16, with a character of two units across its edge.
+    /// Every place of a character of two units at the edge of a piece.
     #[test]
-    fn exact_a_wide_character_may_stand_across_chunks() {
-        let text: String = "x".chars().chain(std::iter::repeat_n('𝄞', CHUNK_BYTES / 4)).collect();
-        let text = text + "\n1\n";
-        let bytes: Vec<u8> =
-            [0xFEFF].into_iter().chain(text.encode_utf16()).flat_map(u16::to_le_bytes).collect();
-        assert!(bytes.len() > CHUNK_BYTES);
-        assert!(all(&bytes, 1 << 16) == text, "the same text");
+    fn exact_a_wide_character_may_stand_across_pieces() {
+        for before in 0..40 {
+            let text = format!("{}𝄞𝄞𝄞\n1\n", "x".repeat(before));
+            let units = [0xFEFF].into_iter().chain(text.encode_utf16());
+            let bytes: Vec<u8> = units.flat_map(u16::to_le_bytes).collect();
+            assert_eq!(all(&bytes, 5, 20), text);
+        }
     }
 
     #[test]

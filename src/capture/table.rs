@@ -14,8 +14,6 @@ use super::{Encoding, Record, RowProblem};
 /// Bytes of text read by one thread at a time: fixed, so that the result is the same on any number of
 /// threads.
 const BLOCK_BYTES: usize = 1 << 18;
-/// Bytes of a piece of text, about, from which the number of rows is guessed.
-const PIECE_BYTES: usize = 1 << 22;
 
 /// The data columns as numbers, a row that carries none included.
 #[derive(Debug, Default)]
@@ -80,7 +78,8 @@ impl Table {
             }
             if first {
                 let of_text: usize = next.iter().map(|block| block.rows).sum();
-                rows.table.reserve(of_text, lines.left_bytes());
+                let pieces = lines.left_bytes() as usize / lines.piece_bytes();
+                rows.table.reserve(of_text, pieces);
             }
             first &= next.is_empty();
             read = next;
@@ -88,11 +87,9 @@ impl Table {
         Ok(Some(rows.finish()))
     }
 
-    /// Makes room for all rows when some stand in the first piece and the rest is like it.
-    fn reserve(&mut self, rows: usize, left_bytes: u64) {
-        // Twice a piece is room enough for what is read of it; the file is really that long.
-        let pieces = left_bytes as usize / PIECE_BYTES + 1;
-        let rows = rows.saturating_mul(pieces + 1);
+    /// Makes room for all rows when some stand in the first piece and `pieces` like it follow.
+    fn reserve(&mut self, rows: usize, pieces: usize) {
+        let rows = rows.saturating_mul(pieces + 2);
         for column in &mut self.columns {
             column.values.reserve(rows + rows / 16);
         }

@@ -43,7 +43,8 @@ fn read_in<R: Read + Send>(
     other: Option<Encoding>,
     options: &ReadOptions,
 ) -> Result<Option<Noted<Record>>> {
-    let mut lines = LineReader::new(source, size_bytes).map_err(unreadable)?;
+    let mut lines =
+        LineReader::new(source, size_bytes, options.limits.piece_bytes).map_err(unreadable)?;
     let mark = lines.mark();
     let (head, is_all) = lines.peek(SAMPLE_ROWS)?;
     let (text, encoding) = head_text(head, mark, other);

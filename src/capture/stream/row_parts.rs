@@ -9,7 +9,7 @@ use super::super::comtrade::{self, LongRecord};
 use super::super::line_reader::LineReader;
 use super::super::{FileLayout, Format, ReadOptions, Record, TimeColumn, npy, read_bytes, wav};
 
-/// Bytes of rows read at a time.
+/// Most bytes of binary rows read at a time.
 const PART_BYTES: usize = 1 << 20;
 
 /// The rows of a large file, some at a time, each time as a record of their own.
@@ -26,6 +26,7 @@ pub(super) struct RowParts {
     data: Range<u64>,
     before: Before,
     feed: Feed,
+    piece_bytes: usize,
     rows_done: u64,
     lines_done: u64,
 }
@@ -77,7 +78,7 @@ impl RowParts {
             }
             Ok(Format::ComtradeSingle) if is_large => {
                 let long = LongRecord::in_one_file(head, size_bytes, options)?;
-                long.map(|long| Self::of_long(path, size_bytes, long)).transpose()
+                long.map(|long| Self::of_long(path, size_bytes, long, options)).transpose()
             }
             Ok(Format::Wav) if is_large => Self::of_sound(path, head, size_bytes, options),
             Ok(Format::Npy) if is_large => Self::of_array(path, head, size_bytes, options),
@@ -101,13 +102,19 @@ impl RowParts {
             .map_err(|source| Error::io(configuration, source))?;
         let long = LongRecord::in_two_files(&bytes, size_bytes, options)
             .map_err(|error| error.in_file(configuration))?;
-        long.map(|long| Self::of_long(data, size_bytes, long)).transpose()
+        long.map(|long| Self::of_long(data, size_bytes, long, options)).transpose()
     }
 
-    fn of_long(path: &Path, size_bytes: u64, long: LongRecord) -> Result<Self> {
+    fn of_long(
+        path: &Path,
+        size_bytes: u64,
+        long: LongRecord,
+        options: &ReadOptions,
+    ) -> Result<Self> {
         let data = long.data.clone();
         let (promised, notes) = (long.promised, long.notes.clone());
-        Self::new(path, size_bytes, data, promised, notes, Before::Record(long))
+        let rows = Self::new(path, size_bytes, data, Before::Record(long), options)?;
+        Ok(Self { promised, notes, ..rows })
     }
 
     fn of_sound(
@@ -121,7 +128,13 @@ impl RowParts {
         let FileLayout::Sound(layout) = &record.layout else { return Ok(None) };
         let row_bytes = layout.bits / 8 * layout.channels;
         let promised = layout.promised_samples.map(|samples| samples as u64);
-        Self::behind_header(path, size_bytes, &head[..start], row_bytes, promised)
+        Self::behind_header(
+            path,
+            size_bytes,
+            Before::Header(head[..start].to_vec(), row_bytes),
+            promised,
+            options,
+        )
     }
 
     /// An array whose rows are samples and that has no time axis of its own.
@@ -139,37 +152,54 @@ impl RowParts {
             return Ok(None);
         }
         let promised = Some(rows.count as u64);
-        Self::behind_header(path, size_bytes, &head[..rows.start], rows.bytes, promised)
+        Self::behind_header(
+            path,
+            size_bytes,
+            Before::Header(head[..rows.start].to_vec(), rows.bytes),
+            promised,
+            options,
+        )
     }
 
     fn behind_header(
         path: &Path,
         size_bytes: u64,
-        header: &[u8],
-        row_bytes: usize,
+        before: Before,
         promised: Option<u64>,
+        options: &ReadOptions,
     ) -> Result<Option<Self>> {
+        let Before::Header(header, row_bytes) = &before else { return Ok(None) };
         let start = header.len() as u64;
         // Other things may stand behind the rows.
         let end = promised
-            .and_then(|rows| rows.checked_mul(row_bytes as u64)?.checked_add(start))
+            .and_then(|rows| rows.checked_mul(*row_bytes as u64)?.checked_add(start))
             .map_or(size_bytes, |end| end.min(size_bytes));
-        let before = Before::Header(header.to_vec(), row_bytes);
-        Self::new(path, size_bytes, start..end, promised, Vec::new(), before).map(Some)
+        let rows = Self::new(path, size_bytes, start.min(end)..end, before, options)?;
+        Ok(Some(Self { promised, ..rows }))
     }
 
     fn new(
         path: &Path,
         size_bytes: u64,
         data: Range<u64>,
-        promised: Option<u64>,
-        notes: Vec<Note>,
         before: Before,
+        options: &ReadOptions,
     ) -> Result<Self> {
-        let feed = feed(path, &data, &before).map_err(|source| Error::io(path, source))?;
-        let path = path.to_owned();
-        let (rows_done, lines_done) = (0, 0);
-        Ok(Self { path, size_bytes, promised, notes, data, before, feed, rows_done, lines_done })
+        let piece_bytes = options.limits.piece_bytes;
+        let feed =
+            feed(path, &data, &before, piece_bytes).map_err(|source| Error::io(path, source))?;
+        Ok(Self {
+            path: path.to_owned(),
+            size_bytes,
+            promised: None,
+            notes: Vec::new(),
+            data,
+            before,
+            feed,
+            piece_bytes,
+            rows_done: 0,
+            lines_done: 0,
+        })
     }
 
     /// Back to the first row.
@@ -177,7 +207,7 @@ impl RowParts {
     /// # Errors
     /// `Io` when the file cannot be opened any more.
     pub(super) fn rewind(&mut self) -> Result<()> {
-        self.feed = feed(&self.path, &self.data, &self.before)
+        self.feed = feed(&self.path, &self.data, &self.before, self.piece_bytes)
             .map_err(|source| Error::io(&self.path, source))?;
         (self.rows_done, self.lines_done) = (0, 0);
         Ok(())
@@ -190,7 +220,7 @@ impl RowParts {
     pub(super) fn next(&mut self) -> Result<Option<RowPart>> {
         let rows = match &mut self.feed {
             Feed::Bytes { file, left, row_bytes } => {
-                let count = (PART_BYTES / *row_bytes).max(1);
+                let count = (self.piece_bytes.min(PART_BYTES) / *row_bytes).max(1);
                 let most = (*left).min((count * *row_bytes) as u64);
                 let mut rows = Vec::new();
                 file.take(most)
@@ -288,7 +318,12 @@ impl RowParts {
     }
 }
 
-fn feed(path: &Path, data: &Range<u64>, before: &Before) -> std::io::Result<Feed> {
+fn feed(
+    path: &Path,
+    data: &Range<u64>,
+    before: &Before,
+    piece_bytes: usize,
+) -> std::io::Result<Feed> {
     let mut file = File::open(path)?;
     file.seek(SeekFrom::Start(data.start))?;
     let left = data.end - data.start;
@@ -298,6 +333,6 @@ fn feed(path: &Path, data: &Range<u64>, before: &Before) -> std::io::Result<Feed
     };
     Ok(match row_bytes {
         Some(row_bytes) => Feed::Bytes { file, left, row_bytes },
-        None => Feed::Lines { lines: LineReader::new(file, left)?, is_over: false },
+        None => Feed::Lines { lines: LineReader::new(file, left, piece_bytes)?, is_over: false },
     })
 }

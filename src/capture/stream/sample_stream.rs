@@ -11,8 +11,6 @@ use super::row_parts::RowParts;
 use super::text_source::TextSource;
 use super::whole_source::WholeSource;
 
-/// Files up to this size are read as a whole.
-const WHOLE_BYTES: u64 = 16 << 20;
 /// Beginning of a larger text from which its layout is found.
 const HEAD_BYTES: u64 = 4 << 20;
 
@@ -53,14 +51,18 @@ impl SampleStream {
         let size_bytes = file.metadata().map_err(failed)?.len();
         let mut head = Vec::new();
         // The configuration of a large record is a small file.
-        if size_bytes > WHOLE_BYTES || comtrade::is_configuration(path) {
+        if size_bytes > reading.limits.max_whole_bytes || comtrade::is_configuration(path) {
             (&mut file).take(HEAD_BYTES).read_to_end(&mut head).map_err(failed)?;
         }
         let in_file = |error: Error| error.in_file(path);
-        let parts = RowParts::of(path, &head, WHOLE_BYTES, reading).map_err(in_file)?;
+        let parts =
+            RowParts::of(path, &head, reading.limits.max_whole_bytes, reading).map_err(in_file)?;
         let begun = match parts {
             Some(rows) => PartSource::begin(rows, reading, channel).map_err(in_file)?,
-            None if size_bytes > WHOLE_BYTES && is_lines(&head) && is_delimited(path, &head) => {
+            None if size_bytes > reading.limits.max_whole_bytes
+                && is_lines(&head)
+                && is_delimited(path, &head) =>
+            {
                 Some(TextSource::begin(file, &head, reading, channel).map_err(in_file)?)
             }
             None => None,

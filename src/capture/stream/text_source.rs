@@ -84,7 +84,8 @@ impl TextSource {
         let failed = |source| Error::io("the file", source);
         let size_bytes = file.metadata().map_err(failed)?.len();
         file.rewind().map_err(failed)?;
-        let mut lines = LineReader::new(file, size_bytes).map_err(failed)?;
+        let mut lines =
+            LineReader::new(file, size_bytes, reading.limits.piece_bytes).map_err(failed)?;
         let clock = if even {
             let (text, _) = lines.peek(lines_to_skip + STEP_STAMPS)?;
             Clock::of(&rows, text, lines_to_skip)
