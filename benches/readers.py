@@ -3,12 +3,14 @@
 
 Usage: python3 benches/readers.py [MEGABYTES]     (needs numpy and pandas; builds `--bench readers`)
 
-Text of two columns, from the file to the record, against numpy.loadtxt and pandas' C reader. Binary
+Text of two columns, from the file to the record, against numpy.loadtxt and pandas' C reader, which both
+use one thread; with all threads and with one. Binary
 COMTRADE and WAV, from the file through every value of one channel, against reading the same bytes into
 memory; for information also with all samples of that channel kept in amperes (eight bytes each, where
 the file has two), and the bytes through one small buffer. Exits with 1 when a target is missed.
 """
 import json
+import os
 import pathlib
 import statistics
 import struct
@@ -38,8 +40,10 @@ def program():
     raise SystemExit("the bench was not built")
 
 
-def ours(program, what, file, repeats=7):
-    out = subprocess.run([program, what, file, str(repeats)], check=True, capture_output=True, text=True)
+def ours(program, what, file, repeats=7, threads=None):
+    settings = os.environ | ({"RAYON_NUM_THREADS": str(threads)} if threads else {})
+    out = subprocess.run([program, what, file, str(repeats)], check=True, capture_output=True, text=True,
+                         env=settings)
     return statistics.median(float(line) for line in out.stdout.split())
 
 
@@ -101,11 +105,13 @@ with tempfile.TemporaryDirectory() as folder:
     write_sound(sound, MEGABYTES)
     size = text.stat().st_size / 1e6
     # Turn about, so that a disturbance hits all alike.
-    got = [(ours(program, "read", text, 3), ours(program, "current", text, 3),
-            timed(lambda: pd.read_csv(text, engine="c"), 3)) for _ in range(5)]
-    own, kept, pandas = (statistics.median(column) for column in zip(*got))
+    got = [(ours(program, "read", text, 3), ours(program, "read", text, 3, threads=1),
+            ours(program, "current", text, 3), timed(lambda: pd.read_csv(text, engine="c"), 3))
+           for _ in range(5)]
+    own, one, kept, pandas = (statistics.median(column) for column in zip(*got))
     loadtxt = timed(lambda: np.loadtxt(text, delimiter=",", skiprows=1), 1)
-    rows = [("text, this program", own, None), ("  kept in amperes", kept, None),
+    rows = [(f"text, this program, {os.cpu_count()} threads", own, None),
+            ("  one thread", one, None), ("  kept in amperes", kept, None),
             ("numpy.loadtxt", loadtxt, 5 * own), ("pandas, C reader", pandas, own)]
     for name, seconds, least in rows:
         print(f"{name:44} {seconds:8.3f} s {size / seconds:8.0f} MB/s {seconds / own:7.2f}")

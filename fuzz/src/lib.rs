@@ -6,8 +6,8 @@
 use std::path::Path;
 
 use loopcrest::capture::{
-    ChannelOptions, ColumnChoice, CutOptions, Limits, ReadOptions, Record, Side, read_bytes,
-    read_two_parts,
+    ChannelOptions, ColumnChoice, CutOptions, Format, Limits, ReadOptions, Record, SampleStream,
+    Side, read_bytes, read_file, read_two_parts,
 };
 use loopcrest::description::Description;
 use loopcrest::error::{Noted, Result};
@@ -112,5 +112,64 @@ pub fn description(data: &[u8]) {
     let text = String::from_utf8_lossy(data);
     if let Ok(description) = Description::parse(&text, Path::new("/no/such/folder")) {
         assert!(description.rated().a() > 0.0);
+    }
+}
+
+/// Any file as a stream: its first byte chooses how small the pieces are and what the rest is put behind.
+///
+/// Where rows are of equal length the samples are those of the file read at once.
+pub fn stream(data: &[u8]) {
+    let (choice, rest) = data.split_first().map_or((0, data), |(first, rest)| (*first, rest));
+    let piece_bytes = [16, 100, 1000, 1 << 20][usize::from(choice) % 4];
+    let kind = ["ASCII", "BINARY"][usize::from(choice) / 64 % 2];
+    let configuration = format!(
+        "S,D,2013\r\n2,1A,1D\r\n1,I,,,A,0.01,0.5,0,-32767,32767,10,1,S\r\n1,X,,,0\r\n50\r\n1\r\n\
+         2000,50\r\n01/01/2000,00:00:00.000000\r\n01/01/2000,00:00:00.000000\r\n{kind}\r\n1\r\n"
+    );
+    let single = format!("--- file type: CFG ---\r\n{configuration}--- file type: DAT {kind}");
+    let folder = std::env::temp_dir().join(format!("loopcrest-fuzz-{}", std::process::id()));
+    let _ = std::fs::create_dir_all(&folder);
+    let file = folder.join("record.dat");
+    let beside = folder.join("record.cfg");
+    let before: &[u8] = match choice / 4 % 5 {
+        0 => b"",
+        1 => b"RIFF",
+        2 => b"\x93NUMPY",
+        3 => single.as_bytes(),
+        _ => {
+            std::fs::write(&beside, &configuration).expect("a folder for files that are passed on");
+            b""
+        }
+    };
+    std::fs::write(&file, [before, rest].concat()).expect("a folder for files that are passed on");
+    streamed(&file, piece_bytes);
+    let _ = std::fs::remove_dir_all(&folder);
+}
+
+fn streamed(file: &Path, piece_bytes: usize) {
+    let limits = Limits { max_whole_bytes: 0, piece_bytes, ..options().limits };
+    let reading = ReadOptions { limits, sample_rate_hz: Some(2000.0), ..options() };
+    let channel = ChannelOptions { unit: Some("A".into()), ..ChannelOptions::default() };
+    let Ok(opened) = SampleStream::open(file, &reading, &channel) else { return };
+    let mut stream = opened.value;
+    let mut all_a = Vec::new();
+    loop {
+        match stream.next_block(&mut all_a) {
+            Ok(true) => {}
+            Ok(false) => break,
+            Err(_) => return,
+        }
+    }
+    assert!(all_a.iter().all(|i_a| i_a.is_finite() || i_a.is_nan()));
+    assert!(stream.done_bytes() <= stream.size_bytes());
+    assert!(stream.notes().iter().all(|note| !note.text.is_empty()));
+    let bytes = std::fs::read(file).expect("it was read before");
+    if matches!(Format::of(&bytes), Ok(Format::Wav | Format::Npy)) {
+        let whole = read_file(file, &reading).expect("it was streamed").value;
+        let samples = whole.current(&channel).expect("it was streamed").value;
+        assert_eq!(samples.len(), all_a.len());
+        for (k, i_a) in all_a.iter().enumerate() {
+            assert_eq!(samples.sample_a(k), Some(*i_a).filter(|i_a| !i_a.is_nan()));
+        }
     }
 }

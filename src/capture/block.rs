@@ -1,10 +1,14 @@
+use std::borrow::Cow;
+
 use csv::StringRecord;
 
 use super::cells::Cell;
+use super::decode::latin1;
 use super::detect::Found;
+use super::line_reader::next_line;
 use super::number::leading_number;
 use super::table::Column;
-use super::{DecimalMark, Record, RowProblem, RowProblemKind, Separator};
+use super::{DecimalMark, Encoding, Record, RowProblem, RowProblemKind, Separator};
 
 /// Rows of data whose other columns are searched for metadata.
 const BESIDE_ROWS: usize = 200;
@@ -24,6 +28,8 @@ pub(super) struct Block {
     pub(super) last_value: Mark,
     /// A row in which a quoted cell has no end; nothing after it was read.
     pub(super) unclosed_row: Option<usize>,
+    /// A byte that is no UTF-8 in a text that began as such; nothing after it was read.
+    pub(super) is_other_encoding: bool,
 }
 
 /// How far reading has come.
@@ -36,81 +42,88 @@ pub(super) struct Mark {
 
 impl Block {
     /// Reads whole lines; only the first block looks for metadata beside the data.
-    pub(super) fn read(text: &str, found: &Found, first: bool) -> Self {
+    pub(super) fn read(text: &[u8], found: &Found, encoding: Encoding, first: bool) -> Self {
         let mut block = Self { columns: Column::of(found), ..Self::default() };
         // As many rows as lines like the first one would be and some more, none shorter than its cells.
-        let line = memchr::memchr(b'\n', text.as_bytes()).map_or(text.len(), |at| at + 1);
-        let rows = text.len() / line.max(2 * found.data.len());
+        let line = text.len() - next_line(text).1.len();
+        let rows = text.len() / line.max(2 * found.data.len()).max(1);
         for column in &mut block.columns {
             column.values.reserve(rows + rows / 8 + 1);
         }
-        let mut cells: Vec<&str> = Vec::new();
+        // Only where every cell is data, and a comma means one thing.
+        let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
+        let plain = found.data.len() == found.width
+            && separator != mark
+            && found.separator != Separator::Blanks;
         let mut rest = text;
         while !rest.is_empty() {
-            let end = memchr::memchr(b'\n', rest.as_bytes());
-            let line = &rest[..end.unwrap_or(rest.len())];
-            rest = end.map_or("", |at| &rest[at + 1..]);
-            let line = line.strip_suffix('\r').unwrap_or(line);
-            if block.push_plain(line.as_bytes(), found) {
+            if plain && let Some(after) = block.push_plain(rest, separator, mark) {
+                rest = after;
                 continue;
             }
-            cells.clear();
-            if line.contains('"') {
-                match quoted_cells(line, found.separator) {
-                    Some(record) => {
-                        let cells: Vec<&str> = record.iter().collect();
-                        block.push(&cells, found, first);
-                    }
-                    None => {
-                        block.unclosed_row = Some(block.rows + 1);
+            let (line, after) = next_line(rest);
+            rest = after;
+            let line: Cow<'_, str> = match encoding {
+                Encoding::Latin1 if !line.is_ascii() => latin1(line),
+                _ => match std::str::from_utf8(line) {
+                    Ok(line) => line.into(),
+                    Err(_) => {
+                        block.is_other_encoding = true;
                         return block;
                     }
-                }
-                continue;
+                },
+            };
+            if !block.push_line(&line, found, first) {
+                block.unclosed_row = Some(block.rows + 1);
+                return block;
             }
-            split(line, found.separator, &mut cells);
-            block.push(&cells, found, first);
         }
         block
     }
 
-    /// Takes a row of nothing but numbers, and says whether it was one; the usual case, made quick.
-    fn push_plain(&mut self, line: &[u8], found: &Found) -> bool {
-        let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
-        // Only where every cell is data, and a comma means one thing.
-        let plain = found.data.len() == found.width && separator != mark;
-        if !plain || found.separator == Separator::Blanks {
-            return false;
+    /// Takes a line of any kind, and says whether its quoted cells have an end.
+    fn push_line(&mut self, line: &str, found: &Found, first: bool) -> bool {
+        if line.contains('"') {
+            let Some(record) = quoted_cells(line, found.separator) else { return false };
+            let cells: Vec<&str> = record.iter().collect();
+            self.push(&cells, found, first);
+        } else {
+            let mut cells: Vec<&str> = Vec::with_capacity(found.width);
+            split(line, found.separator, &mut cells);
+            self.push(&cells, found, first);
         }
-        let mut rest = Some(line);
+        true
+    }
+
+    /// Takes a row of nothing but numbers at the beginning of a text, and hands back what follows the
+    /// end of its line; `None` for any other row. The usual case, made quick.
+    #[inline]
+    fn push_plain<'t>(&mut self, text: &'t [u8], separator: u8, mark: u8) -> Option<&'t [u8]> {
+        let mut rest = text;
+        let mut ended = false;
         let mut taken = 0;
         for column in &mut self.columns {
-            let Some(cells) = rest else { break };
-            let Some((value, after)) = leading_number(without_blanks(cells), mark) else {
-                break;
-            };
-            rest = match after {
-                [] => None,
-                [next, more @ ..] if *next == separator => Some(more),
-                _ => match without_blanks(after) {
-                    [] => None,
-                    [next, more @ ..] if *next == separator => Some(more),
-                    _ => break,
-                },
+            let cell = if ended { None } else { leading_number(without_blanks(rest), mark) };
+            let Some((value, after)) = cell else { break };
+            let after = without_blanks(after);
+            (rest, ended) = match after {
+                [] => (after, true),
+                [b'\n', more @ ..] | [b'\r', b'\n', more @ ..] | [b'\r', more @ ..] => (more, true),
+                [next, more @ ..] if *next == separator => (more, false),
+                _ => break,
             };
             column.values.push(value);
             taken += 1;
         }
-        let whole = taken == self.columns.len() && rest.is_none();
-        if whole {
+        if ended && taken == self.columns.len() {
             self.rows += 1;
             self.mark();
-        } else {
-            for column in &mut self.columns[..taken] {
-                column.values.pop();
-            }
+            return Some(rest);
         }
-        whole
+        for column in &mut self.columns[..taken] {
+            column.values.pop();
+        }
+        None
     }
 
     /// Takes one row, whatever it holds.
@@ -197,7 +210,7 @@ impl Column {
 }
 
 /// The text from its first byte that is no blank; a tab may be the separator and stays.
-fn without_blanks(mut text: &[u8]) -> &[u8] {
+pub(super) fn without_blanks(mut text: &[u8]) -> &[u8] {
     while let [b' ', more @ ..] = text {
         text = more;
     }

@@ -40,18 +40,25 @@ pub(super) struct Decoded<'b> {
 /// The text of a file: byte-order mark removed, UTF-16 by its mark, otherwise UTF-8 and, when it is
 /// not that, Latin-1 (which never fails). Plain text is not copied.
 pub(super) fn decode(bytes: &[u8]) -> Decoded<'_> {
-    let (mut text, encoding) = match bytes {
-        [0xEF, 0xBB, 0xBF, rest @ ..] => match std::str::from_utf8(rest) {
-            Ok(text) => (text.into(), Encoding::Utf8Marked),
+    let (marked, rest) = match bytes {
+        [0xEF, 0xBB, 0xBF, rest @ ..] => (Encoding::Utf8Marked, rest),
+        [0xFF, 0xFE, rest @ ..] => (Encoding::Utf16Le, rest),
+        [0xFE, 0xFF, rest @ ..] => (Encoding::Utf16Be, rest),
+        _ => (Encoding::Utf8, bytes),
+    };
+    let (text, encoding): (Cow<'_, str>, Encoding) = match marked {
+        Encoding::Utf16Le => (utf16(rest, u16::from_le_bytes), marked),
+        Encoding::Utf16Be => (utf16(rest, u16::from_be_bytes), marked),
+        _ => match std::str::from_utf8(rest) {
+            Ok(text) => (text.into(), marked),
             Err(_) => (latin1(rest), Encoding::Latin1),
         },
-        [0xFF, 0xFE, rest @ ..] => (utf16(rest, u16::from_le_bytes), Encoding::Utf16Le),
-        [0xFE, 0xFF, rest @ ..] => (utf16(rest, u16::from_be_bytes), Encoding::Utf16Be),
-        _ => match std::str::from_utf8(bytes) {
-            Ok(text) => (text.into(), Encoding::Utf8),
-            Err(_) => (latin1(bytes), Encoding::Latin1),
-        },
     };
+    Decoded { text: with_line_feeds(text), encoding }
+}
+
+/// The text with line feeds at the ends of its lines and no mark at its own end.
+pub(super) fn with_line_feeds(mut text: Cow<'_, str>) -> Cow<'_, str> {
     // Lines of old machines end in a carriage return alone.
     if has_lone_return(text.as_bytes()) {
         text = text.replace("\r\n", "\n").replace('\r', "\n").into();
@@ -62,14 +69,15 @@ pub(super) fn decode(bytes: &[u8]) -> Decoded<'_> {
         Cow::Borrowed(text) => *text = &text[..kept],
         Cow::Owned(text) => text.truncate(kept),
     }
-    Decoded { text, encoding }
+    text
 }
 
 fn has_lone_return(bytes: &[u8]) -> bool {
     memchr::memchr_iter(b'\r', bytes).any(|at| bytes.get(at + 1) != Some(&b'\n'))
 }
 
-fn latin1(bytes: &[u8]) -> Cow<'static, str> {
+/// Bytes as the characters of the same numbers.
+pub(super) fn latin1(bytes: &[u8]) -> Cow<'static, str> {
     bytes.iter().map(|byte| char::from(*byte)).collect::<String>().into()
 }
 

@@ -10,7 +10,7 @@ use super::rows::{for_each_row, prepared};
 use super::{DecimalMark, ReadOptions, Separator};
 
 /// Rows looked at before the layout is decided.
-const SAMPLE_ROWS: usize = 2000;
+pub(super) const SAMPLE_ROWS: usize = 2000;
 /// Of these, the last ones are surely data.
 const TAIL_ROWS: usize = 500;
 /// A table with columns of text needs this many rows before it counts as data and not as a header

@@ -16,10 +16,10 @@ pub enum Format {
     Npy,
 }
 
-/// Bytes in which a format shows itself.
-const HEAD: usize = 512;
-
 impl Format {
+    /// Bytes in which a format shows itself.
+    pub(super) const HEAD: usize = 512;
+
     /// The format of these bytes, told by what they hold and never by a file's name.
     ///
     /// # Errors
@@ -57,7 +57,7 @@ impl Format {
     /// A configuration tells itself by its second line, the numbers of channels as `12,8A,4D`; a
     /// single file by its first.
     fn of_text(bytes: &[u8]) -> Self {
-        let head = super::decode::decode(&bytes[..bytes.len().min(HEAD)]).text.into_owned();
+        let head = super::decode::decode(&bytes[..bytes.len().min(Self::HEAD)]).text.into_owned();
         let mut lines = head.lines();
         let first = lines.next().unwrap_or("").trim().to_ascii_lowercase();
         if first.starts_with("---") && first.contains("file type:") {

@@ -38,6 +38,7 @@ mod harmonic_fit;
 mod header;
 mod layout;
 mod limits;
+mod line_reader;
 mod moment;
 mod npy;
 mod number;

@@ -95,6 +95,27 @@ pub(super) fn read_npy(file: &Arc<Vec<u8>>, options: &ReadOptions) -> Result<Not
     Ok(Noted { value: record, notes })
 }
 
+/// Where the samples of an array stand, one row for each.
+pub(super) struct ArrayRows {
+    pub(super) start: usize,
+    pub(super) bytes: usize,
+    pub(super) count: usize,
+}
+
+/// The rows of an array by its beginning; `None` when the numbers of one channel stand together and not
+/// those of one moment.
+///
+/// # Errors
+/// As [`read_npy`] for the header.
+pub(super) fn rows(head: &[u8]) -> Result<Option<ArrayRows>> {
+    let header = Header::read(head)?;
+    let (count, channels) = header.shape;
+    let is_one_after_the_other = count >= channels && (channels == 1 || !header.fortran_order);
+    let bytes = header.coding.bytes().checked_mul(channels).filter(|bytes| *bytes > 0);
+    let rows = bytes.map(|bytes| ArrayRows { start: header.start, bytes, count });
+    Ok(rows.filter(|_| is_one_after_the_other))
+}
+
 /// The column named as time, or the first of several when it never goes back.
 fn time_column(
     columns: usize,

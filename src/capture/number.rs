@@ -3,6 +3,9 @@ const EXACT_POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
     1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 ];
+/// Powers of ten as whole numbers.
+const WHOLE_POWERS: [u64; 9] =
+    [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
 /// Whole numbers up to this one are exact in a double.
 const EXACT_WHOLE: u64 = 1 << 53;
 /// Decimal digits that surely fit in 64 bits.
@@ -68,12 +71,43 @@ fn signed(text: &[u8]) -> (bool, &[u8]) {
 }
 
 /// A whole number continued by the digits of a text, and what follows them.
+#[inline]
 fn digits(mut whole: u64, mut text: &[u8]) -> (u64, &[u8]) {
+    while let Some(eight) = text.first_chunk::<8>() {
+        let (value, count) = leading_digits(u64::from_le_bytes(*eight));
+        whole = whole.wrapping_mul(WHOLE_POWERS[count]).wrapping_add(value);
+        text = &text[count..];
+        if count < 8 {
+            return (whole, text);
+        }
+    }
     while let [digit @ b'0'..=b'9', more @ ..] = text {
         whole = whole.wrapping_mul(10).wrapping_add(u64::from(digit - b'0'));
         text = more;
     }
     (whole, text)
+}
+
+/// Value and number of the digits with which eight characters begin, the first in the lowest byte.
+///
+/// All eight are looked at together: a character is a digit when its distance from '0' is at most 9,
+/// and neighbours are joined to twos, fours and eight.
+#[inline]
+fn leading_digits(eight: u64) -> (u64, usize) {
+    const EACH: u64 = 0x0101_0101_0101_0101;
+    let distance = eight ^ (EACH * 0x30);
+    // A byte of more than 9 sets its high bit, and may upset only the bytes after it.
+    let others = (distance.wrapping_add(EACH * 0x76) | distance) & (EACH * 0x80);
+    let count = (others.trailing_zeros() / 8) as usize;
+    if count == 0 {
+        return (0, 0);
+    }
+    // Zeros before the digits make them eight.
+    let digits = distance << (64 - 8 * count);
+    let twos = (digits.wrapping_mul(10).wrapping_add(digits >> 8)) & 0x00FF_00FF_00FF_00FF;
+    let fours = (twos.wrapping_mul(100).wrapping_add(twos >> 16)) & 0x0000_FFFF_0000_FFFF;
+    let value = (fours.wrapping_mul(10_000).wrapping_add(fours >> 32)) & 0xFFFF_FFFF;
+    (value, count)
 }
 
 #[cfg(test)]
@@ -94,6 +128,19 @@ mod tests {
             if let Some(value) = plain_number(text.as_bytes(), b'.') {
                 let standard: f64 = text.parse().unwrap();
                 prop_assert_eq!(value.to_bits(), standard.to_bits(), "{}", text);
+            }
+        }
+    }
+
+    /// Every number of digits before every character that is none, against counting by hand.
+    #[test]
+    fn exact_eight_characters_are_read_together() {
+        for other in (0..=255_u8).filter(|byte| !byte.is_ascii_digit()) {
+            for count in 0..=8_usize {
+                let mut eight = *b"98765432";
+                eight[count..].fill(other);
+                let by_hand = eight[..count].iter().fold(0, |v, d| 10 * v + u64::from(d - b'0'));
+                assert_eq!(leading_digits(u64::from_le_bytes(eight)), (by_hand, count));
             }
         }
     }

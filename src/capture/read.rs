@@ -1,5 +1,5 @@
 use std::fs::File;
-use std::io::Read;
+use std::io::{Cursor, Read};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -23,6 +23,9 @@ pub fn read_file(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Noted<
     let path = path.as_ref();
     if let Some(configuration) = comtrade::configuration_beside(path) {
         return comtrade::read_two(&configuration, path, options);
+    }
+    if let Some(read) = read_text_file(path, options) {
+        return read.map_err(|error| error.in_file(path));
     }
     let bytes = whole(path, options)?;
     if Format::of(&bytes).is_ok_and(|format| format == Format::Comtrade) {
@@ -49,18 +52,33 @@ pub fn read_file(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Noted<
 /// assert_eq!(record.timing.map(|timing| timing.sample_rate_hz), Some(10.0));
 /// ```
 pub fn read_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Noted<Record>> {
-    check(bytes, options)?;
+    check(bytes.len() as u64, options)?;
     match Format::of(bytes)? {
         // Text is unpacked at once, the others stay as they are.
-        Format::DelimitedText => read_text(bytes, options),
+        Format::DelimitedText => read_text(Cursor::new(bytes), bytes.len() as u64, options),
         _ => read_shared(bytes.to_vec(), options),
     }
 }
 
+/// The record in a file of delimited text, read piece by piece; `None` for what is read as a whole.
+fn read_text_file(path: &Path, options: &ReadOptions) -> Option<Result<Noted<Record>>> {
+    let mut file = File::open(path).ok()?;
+    let about = file.metadata().ok().filter(std::fs::Metadata::is_file)?;
+    let mut head = Vec::new();
+    (&mut file).take(Format::HEAD as u64).read_to_end(&mut head).ok()?;
+    let is_text = Format::of(&head).is_ok_and(|format| format == Format::DelimitedText);
+    is_text.then(|| {
+        check(about.len(), options)?;
+        read_text(file, about.len(), options)
+    })
+}
+
 fn read_shared(bytes: Vec<u8>, options: &ReadOptions) -> Result<Noted<Record>> {
-    check(&bytes, options)?;
+    check(bytes.len() as u64, options)?;
     match Format::of(&bytes)? {
-        Format::DelimitedText => read_text(&bytes, options),
+        Format::DelimitedText => {
+            read_text(Cursor::new(bytes.as_slice()), bytes.len() as u64, options)
+        }
         Format::Wav => read_wav(&Arc::new(bytes), options),
         Format::Npy => read_npy(&Arc::new(bytes), options),
         Format::ComtradeSingle => comtrade::read_single(bytes, options),
@@ -71,9 +89,9 @@ fn read_shared(bytes: Vec<u8>, options: &ReadOptions) -> Result<Noted<Record>> {
     }
 }
 
-fn check(bytes: &[u8], options: &ReadOptions) -> Result<()> {
+fn check(size_bytes: u64, options: &ReadOptions) -> Result<()> {
     Bounds::new("file size", "byte", 0.0, options.limits.max_file_bytes as f64)
-        .check(bytes.len() as f64)
+        .check(size_bytes as f64)
         .map_err(|e| e.with_hint("cut the file, or raise the limit"))?;
     if let Some(rate_hz) = options.sample_rate_hz {
         Samples::SAMPLE_RATE_HZ.check(rate_hz)?;

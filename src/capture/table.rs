@@ -1,3 +1,5 @@
+use std::io::Read;
+
 use csv::StringRecord;
 use rayon::prelude::*;
 
@@ -5,14 +7,13 @@ use crate::error::{Error, Place, Result};
 
 use super::block::{Block, Mark};
 use super::detect::Found;
+use super::line_reader::{LineReader, next_line};
 use super::moment::Moment;
-use super::{Record, RowProblem};
+use super::{Encoding, Record, RowProblem};
 
 /// Bytes of text read by one thread at a time: fixed, so that the result is the same on any number of
 /// threads.
 const BLOCK_BYTES: usize = 1 << 18;
-/// Blocks read before they are put together: a text of any length holds no more of them at a time.
-const BLOCKS_AT_ONCE: usize = 16;
 
 /// The data columns as numbers, a row that carries none included.
 #[derive(Debug, Default)]
@@ -45,58 +46,50 @@ impl Column {
 }
 
 impl Table {
-    /// Reads every row from the first row of data on.
+    /// Reads every row from the first row of data on; `lines` stands at the beginning of the text.
+    /// `None` when a text that began as UTF-8 is none.
     ///
     /// # Errors
-    /// `Malformed` when a quoted cell runs over the end of its line: what follows would be lost.
-    pub(super) fn read(text: &str, found: &Found) -> Result<Self> {
-        let skip = found.first_data_line - 1;
-        let start = match skip {
-            0 => 0,
-            _ => memchr::memchr_iter(b'\n', text.as_bytes())
-                .nth(skip - 1)
-                .map_or(text.len(), |at| at + 1),
+    /// `Malformed` when a quoted cell runs over the end of its line: what follows would be lost; as
+    /// the source.
+    pub(super) fn read<R: Read + Send>(
+        mut lines: LineReader<R>,
+        encoding: Encoding,
+        found: &Found,
+    ) -> Result<Option<Self>> {
+        let mut rows = Rows {
+            table: Self { columns: Column::of(found), ..Self::default() },
+            last_value: Mark::default(),
+            first_data_line: found.first_data_line,
         };
-        let mut table = Self { columns: Column::of(found), ..Self::default() };
-        // Problems after the last row with a value belong to a footer and are dropped with it.
-        let mut last_value = Mark::default();
-        let texts = blocks(&text[start..]);
-        let read = |(number, text): (usize, &&str)| Block::read(text, found, number == 0);
-        let numbered: Vec<(usize, &&str)> = texts.iter().enumerate().collect();
-        let batches = numbered
-            .chunks(BLOCKS_AT_ONCE)
-            .flat_map(|batch| batch.par_iter().copied().map(read).collect::<Vec<Block>>());
-        for block in batches {
-            if table.rows == 0 {
-                let most = text.len() / (2 * found.data.len());
-                table.reserve(most.min(block.rows * texts.len()));
+        let mut lines_to_skip = found.first_data_line - 1;
+        let mut first = true;
+        let mut read: Vec<Block> = Vec::new();
+        loop {
+            // While the next piece is read, the one before is put in its place.
+            let (next, done) = rayon::join(
+                || next_blocks(&mut lines, &mut lines_to_skip, encoding, found, first),
+                || rows.extend(std::mem::take(&mut read)),
+            );
+            done?;
+            let Some(next) = next? else { break };
+            if next.iter().any(|block| block.is_other_encoding) {
+                return Ok(None);
             }
-            if let Some(row) = block.unclosed_row {
-                return Err(Error::malformed("a closing quote on the same line", "none")
-                    .at(Place::line(found.first_data_line + table.rows + row - 1))
-                    .with_hint("one stray quote hides every row after it"));
+            if first {
+                let of_text: usize = next.iter().map(|block| block.rows).sum();
+                let pieces = lines.left_bytes() as usize / lines.piece_bytes();
+                rows.table.reserve(of_text, pieces);
             }
-            if block.last_value.rows > 0 {
-                last_value = Mark {
-                    rows: table.rows + block.last_value.rows,
-                    problems: (table.problems.len() + block.last_value.problems)
-                        .min(Record::MAX_PROBLEMS),
-                    count: table.problem_count + block.last_value.count,
-                };
-            }
-            table.append(block, found.first_data_line);
+            first &= next.is_empty();
+            read = next;
         }
-        table.trailing_rows = table.rows - last_value.rows;
-        table.rows = last_value.rows;
-        table.problems.truncate(last_value.problems);
-        table.problem_count = last_value.count;
-        for column in &mut table.columns {
-            column.values.truncate(last_value.rows);
-        }
-        Ok(table)
+        Ok(Some(rows.finish()))
     }
 
-    fn reserve(&mut self, rows: usize) {
+    /// Makes room for all rows when some stand in the first piece and `pieces` like it follow.
+    fn reserve(&mut self, rows: usize, pieces: usize) {
+        let rows = rows.saturating_mul(pieces + 2);
         for column in &mut self.columns {
             column.values.reserve(rows + rows / 16);
         }
@@ -117,6 +110,49 @@ impl Table {
     }
 }
 
+/// A table that grows block by block.
+struct Rows {
+    table: Table,
+    /// Problems after the last row with a value belong to a footer and are dropped with it.
+    last_value: Mark,
+    first_data_line: usize,
+}
+
+impl Rows {
+    fn extend(&mut self, blocks: Vec<Block>) -> Result<()> {
+        for block in blocks {
+            let table = &mut self.table;
+            if let Some(row) = block.unclosed_row {
+                return Err(Error::malformed("a closing quote on the same line", "none")
+                    .at(Place::line(self.first_data_line + table.rows + row - 1))
+                    .with_hint("one stray quote hides every row after it"));
+            }
+            if block.last_value.rows > 0 {
+                self.last_value = Mark {
+                    rows: table.rows + block.last_value.rows,
+                    problems: (table.problems.len() + block.last_value.problems)
+                        .min(Record::MAX_PROBLEMS),
+                    count: table.problem_count + block.last_value.count,
+                };
+            }
+            table.append(block, self.first_data_line);
+        }
+        Ok(())
+    }
+
+    fn finish(self) -> Table {
+        let Self { mut table, last_value, .. } = self;
+        table.trailing_rows = table.rows - last_value.rows;
+        table.rows = last_value.rows;
+        table.problems.truncate(last_value.problems);
+        table.problem_count = last_value.count;
+        for column in &mut table.columns {
+            column.values.truncate(last_value.rows);
+        }
+        table
+    }
+}
+
 impl Column {
     /// Takes the rows that follow; their moments count from their own first one.
     fn append(&mut self, part: Self) {
@@ -133,17 +169,35 @@ impl Column {
     }
 }
 
+/// The next piece of text as blocks, read on all threads; `None` at the end.
+fn next_blocks<R: Read>(
+    lines: &mut LineReader<R>,
+    lines_to_skip: &mut usize,
+    encoding: Encoding,
+    found: &Found,
+    first: bool,
+) -> Result<Option<Vec<Block>>> {
+    let Some(mut text) = lines.next_piece()? else { return Ok(None) };
+    while *lines_to_skip > 0 && !text.is_empty() {
+        text = next_line(text).1;
+        *lines_to_skip -= 1;
+    }
+    let texts = blocks(text);
+    let read =
+        |(number, text): (usize, &&[u8])| Block::read(text, found, encoding, first && number == 0);
+    Ok(Some(texts.par_iter().enumerate().map(read).collect()))
+}
+
 /// The text in parts of whole lines.
-fn blocks(text: &str) -> Vec<&str> {
+pub(super) fn blocks(text: &[u8]) -> Vec<&[u8]> {
     let mut parts = Vec::with_capacity(text.len() / BLOCK_BYTES + 1);
-    let mut from = 0;
-    while from < text.len() {
-        let near = text.as_bytes().get(from + BLOCK_BYTES..);
-        let end = near
-            .and_then(|rest| memchr::memchr(b'\n', rest))
-            .map_or(text.len(), |at| from + BLOCK_BYTES + at + 1);
-        parts.push(&text[from..end]);
-        from = end;
+    let mut rest = text;
+    while !rest.is_empty() {
+        let near =
+            rest.get(BLOCK_BYTES..).map_or(rest.len(), |far| rest.len() - next_line(far).1.len());
+        let (part, more) = rest.split_at(near);
+        parts.push(part);
+        rest = more;
     }
     parts
 }

@@ -1,30 +1,60 @@
+use std::borrow::Cow;
+use std::io::{Read, Seek};
+
 use crate::error::{Bounds, Error, Note, Noted, Result};
 use crate::units::parse_number;
 
 use super::axis::{outranked, time_axis, time_column};
-use super::decode::decode;
-use super::detect::detect;
+use super::decode::{latin1, with_line_feeds};
+use super::detect::{SAMPLE_ROWS, detect};
 use super::header::{Header, plain};
+use super::line_reader::LineReader;
 use super::table::{Column, Table};
-use super::{Channel, FileLayout, Layout, ReadOptions, Record};
+use super::{Channel, Encoding, FileLayout, Layout, ReadOptions, Record};
 
 /// Rows named in a note; the record keeps more.
 const NAMED_ROWS: usize = 8;
 
-/// The record in delimited text.
+/// The record in delimited text, read from a source piece by piece.
 ///
 /// Separator, decimal mark, header, units and time axis are found from the content; what the options
 /// say outranks it. A row or cell without a finite value becomes a gap that keeps its place in time.
-pub(super) fn read_text(bytes: &[u8], options: &ReadOptions) -> Result<Noted<Record>> {
-    let decoded = decode(bytes);
-    let text = decoded.text.as_ref();
-    if text.trim().is_empty() {
+pub(super) fn read_text<R: Read + Seek + Send>(
+    mut source: R,
+    size_bytes: u64,
+    options: &ReadOptions,
+) -> Result<Noted<Record>> {
+    let mut text = |other: Option<Encoding>| {
+        source.rewind().map_err(unreadable)?;
+        read_in(&mut source, size_bytes, other, options)
+    };
+    // Only the whole of a text shows that it is no UTF-8 although its beginning is.
+    let read = match text(None)? {
+        Some(read) => Some(read),
+        None => text(Some(Encoding::Latin1))?,
+    };
+    read.ok_or_else(|| Error::malformed("text", "bytes that are none"))
+}
+
+/// The record in a text written as its beginning says, or otherwise; `None` when it is not written so.
+fn read_in<R: Read + Send>(
+    source: R,
+    size_bytes: u64,
+    other: Option<Encoding>,
+    options: &ReadOptions,
+) -> Result<Option<Noted<Record>>> {
+    let mut lines =
+        LineReader::new(source, size_bytes, options.limits.piece_bytes).map_err(unreadable)?;
+    let mark = lines.mark();
+    let (head, is_all) = lines.peek(SAMPLE_ROWS)?;
+    let (text, encoding) = head_text(head, mark, other);
+    if is_all && text.trim().is_empty() {
         return Err(Error::malformed("samples", "an empty file"));
     }
-    let found = detect(text, options)?;
+    let found = detect(&text, options)?;
     Bounds::new("number of columns", "", 1.0, options.limits.max_columns as f64)
         .check(found.width as f64)?;
-    let mut table = Table::read(text, &found)?;
+    let Some(mut table) = Table::read(lines, encoding, &found)? else { return Ok(None) };
     let header = Header::read(&found, &table.beside);
     let mut notes = Vec::new();
 
@@ -35,7 +65,7 @@ pub(super) fn read_text(bytes: &[u8], options: &ReadOptions) -> Result<Noted<Rec
     };
     let timing = outranked(timing, &header, options, &mut notes)?;
     let layout = Layout {
-        encoding: decoded.encoding,
+        encoding,
         separator: found.separator,
         decimal_mark: found.decimal_mark,
         first_data_line: found.first_data_line,
@@ -66,7 +96,24 @@ pub(super) fn read_text(bytes: &[u8], options: &ReadOptions) -> Result<Noted<Rec
         ));
     }
     promise_note(&record, &header, &mut notes);
-    Ok(Noted { value: record, notes })
+    Ok(Some(Noted { value: record, notes }))
+}
+
+/// The beginning of a text as characters: by its mark, else UTF-8, else Latin-1.
+fn head_text(
+    head: &[u8],
+    mark: Option<Encoding>,
+    other: Option<Encoding>,
+) -> (Cow<'_, str>, Encoding) {
+    let (text, encoding) = match std::str::from_utf8(head) {
+        Ok(text) if other.is_none() => (text.into(), mark.unwrap_or(Encoding::Utf8)),
+        _ => (latin1(head), Encoding::Latin1),
+    };
+    (with_line_feeds(text), encoding)
+}
+
+fn unreadable(source: std::io::Error) -> Error {
+    Error::io("the file", source)
 }
 
 fn channels(

@@ -176,7 +176,7 @@ pub fn capture_settings(error: &Error) -> Vec<&'static str> {
 }
 
 /// Words of the reader's complaints and the setting each is about.
-const SETTINGS: [(&str, &str); 10] = [
+const SETTINGS: [(&str, &str); 12] = [
     ("data columns", "column"),
     ("right column", "column"),
     ("one of the columns", "column"),
@@ -187,6 +187,8 @@ const SETTINGS: [(&str, &str); 10] = [
     ("time axis", "time-column"),
     ("time column", "time-column"),
     ("stretch asked for", "from"),
+    ("full scale out", "full-scale"),
+    ("sections of one", "section"),
 ];
 
 /// Scaling a record by more than this to reach the nominal is worth a note.

@@ -2,6 +2,7 @@
 
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 
+use crate::capture::FullScale;
 use crate::error::ErrorKind;
 use crate::units::{self, Dimension};
 
@@ -67,6 +68,37 @@ impl Visitor<'_> for ColumnVisitor {
 
     fn visit_u64<E: Error>(self, number: u64) -> Result<String, E> {
         Ok(number.to_string())
+    }
+}
+
+/// What full scale means: a current, or a voltage behind a clamp.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct FullScaleWord(pub(super) FullScale);
+
+impl<'de> Deserialize<'de> for FullScaleWord {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_str(FullScaleVisitor).map(Self)
+    }
+}
+
+struct FullScaleVisitor;
+
+impl Visitor<'_> for FullScaleVisitor {
+    type Value = FullScale;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("amperes or volts such as \"20 A\"")
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<FullScale, E> {
+        let current = units::parse(text, Dimension::Current).map(FullScale::CurrentA);
+        current
+            .or_else(|_| units::parse(text, Dimension::Voltage).map(FullScale::VoltageV))
+            .map_err(|_| {
+                E::custom(format!(
+                    "invalid value: \"{text}\", expected amperes or volts such as \"20 A\""
+                ))
+            })
     }
 }
 

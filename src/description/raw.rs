@@ -4,7 +4,8 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::quantity::{
-    Amperes, ColumnWord, Hertz, Ohms, Radians, Ratio, Seconds, Volts, VoltsPerAmpere, Watts,
+    Amperes, ColumnWord, FullScaleWord, Hertz, Ohms, Radians, Ratio, Seconds, Volts,
+    VoltsPerAmpere, Watts,
 };
 use super::raw_sheet::RawSheet;
 use super::raw_tolerance::RawTolerance;
@@ -210,8 +211,41 @@ pub(super) struct RawCapture {
     pub(super) time_column: Option<ColumnWord>,
     pub(super) sample_rate: Option<Spanned<Hertz>>,
     pub(super) clamp: Option<Spanned<VoltsPerAmpere>>,
+    pub(super) separator: Option<RawSeparator>,
+    pub(super) decimal: Option<RawDecimal>,
+    pub(super) time_unit: Option<String>,
+    pub(super) full_scale: Option<FullScaleWord>,
+    pub(super) side: Option<RawSide>,
+    pub(super) section: Option<Spanned<usize>>,
     pub(super) from: Option<Spanned<Seconds>>,
     pub(super) to: Option<Spanned<Seconds>>,
+}
+
+/// What stands between two cells of a text.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum RawSeparator {
+    Tab,
+    Semicolon,
+    Comma,
+    Blanks,
+    None,
+}
+
+/// The decimal mark of a text.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum RawDecimal {
+    Point,
+    Comma,
+}
+
+/// The side of the instrument transformers a current is wanted on.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum RawSide {
+    Primary,
+    Secondary,
 }
 
 #[derive(Debug, Deserialize)]

@@ -2,6 +2,7 @@ use std::path::Path;
 
 use toml::Spanned;
 
+use crate::capture::{DecimalMark, Separator, Side};
 use crate::cited::Source;
 use crate::error::{Bounds, Error, Result};
 use crate::regulator::{Band, BandSet, CircuitClass, Step, StepTable};
@@ -11,7 +12,8 @@ use super::complaint::{HARMONIC_RATIO, misspelt, percent_forgotten, place};
 use super::origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin};
 use super::quantity::ColumnWord;
 use super::raw::{
-    RawCapture, RawCurrent, RawDescription, RawNoise, RawOrigin, RawRingDown, RawShape, RawSteps,
+    RawCapture, RawCurrent, RawDecimal, RawDescription, RawNoise, RawOrigin, RawRingDown,
+    RawSeparator, RawShape, RawSide, RawSteps,
 };
 use super::{Description, OpenRatios};
 
@@ -293,7 +295,7 @@ impl Reader<'_> {
                     let error = Error::inconsistent("nothing may be added to a recorded current");
                     return Err(self.at(capture, error));
                 }
-                Ok(Some(CurrentOrigin::Capture(self.capture(capture.get_ref()))))
+                Ok(Some(CurrentOrigin::Capture(self.capture(capture.get_ref())?)))
             }
             (Some(shape), None) => Ok(Some(CurrentOrigin::Shape(ShapeOrigin {
                 shape: self.shape(shape)?,
@@ -368,18 +370,43 @@ impl Reader<'_> {
         })
     }
 
-    fn capture(&self, raw: &RawCapture) -> CaptureOrigin {
+    fn capture(&self, raw: &RawCapture) -> Result<CaptureOrigin> {
         let file = self.folder.join(raw.file.get_ref());
         let from_s = raw.from.as_ref().map(|s| s.get_ref().0);
         let to_s = raw.to.as_ref().map(|s| s.get_ref().0);
         let mut origin = CaptureOrigin::new(file, column(&raw.column), column(&raw.time_column))
             .with_stretch_s(from_s, to_s);
-        origin.reading.sample_rate_hz = raw.sample_rate.as_ref().map(|hz| hz.get_ref().0);
-        origin.channel.unit = raw.unit.clone();
-        origin.channel.clamp_v_per_a = raw.clamp.as_ref().map(|factor| factor.get_ref().0);
-        origin
+        let (reading, channel) = (&mut origin.reading, &mut origin.channel);
+        reading.sample_rate_hz = raw.sample_rate.as_ref().map(|hz| hz.get_ref().0);
+        reading.separator = raw.separator.map(|separator| match separator {
+            RawSeparator::Tab => Separator::Tab,
+            RawSeparator::Semicolon => Separator::Semicolon,
+            RawSeparator::Comma => Separator::Comma,
+            RawSeparator::Blanks => Separator::Blanks,
+            RawSeparator::None => Separator::None,
+        });
+        reading.decimal_mark = raw.decimal.map(|mark| match mark {
+            RawDecimal::Point => DecimalMark::Point,
+            RawDecimal::Comma => DecimalMark::Comma,
+        });
+        reading.time_unit.clone_from(&raw.time_unit);
+        reading.side = raw.side.map(|side| match side {
+            RawSide::Primary => Side::Primary,
+            RawSide::Secondary => Side::Secondary,
+        });
+        if let Some(section) = &raw.section {
+            self.bounded(section, |number| *number as f64, SECTION)?;
+            reading.section = Some(*section.get_ref());
+        }
+        channel.unit.clone_from(&raw.unit);
+        channel.clamp_v_per_a = raw.clamp.as_ref().map(|factor| factor.get_ref().0);
+        channel.full_scale = raw.full_scale.map(|word| word.0);
+        Ok(origin)
     }
 }
+
+/// Sections of one sample rate in a record, counted from 1.
+const SECTION: Bounds = Bounds::new("section", "", 1.0, 1000.0);
 
 fn column(word: &Option<ColumnWord>) -> Option<&str> {
     word.as_ref().map(|word| word.0.as_str())

@@ -56,8 +56,9 @@ pub(super) fn footnote(estimate: &CircuitEstimate, circuit: &str) -> String {
     let circuits = estimate.steps.first().map_or(0, |step| step.circuits);
     let generic = estimate.tolerances.iter().filter(|tolerance| tolerance.is_generic).count();
     format!(
-        "{circuits} solved circuits of a {circuit}: generic model, nobody's machine. {generic} of {} \
-         tolerances are ours, without a source.",
+        "{circuits} solved circuits of a {circuit}: {}. {generic} of {} tolerances are ours, without a \
+         source.",
+        estimate.values_origin.short(),
         estimate.tolerances.len()
     )
 }

@@ -1,5 +1,6 @@
 use crate::description::Tolerance;
 use crate::error::{Error, Result};
+use crate::regulator::ValuesOrigin;
 
 use super::estimate_plan::EstimatePlan;
 use super::estimate_run::EstimateRun;
@@ -23,6 +24,8 @@ pub struct CircuitEstimate {
     pub tolerances: Vec<Tolerance>,
     /// How it was made.
     pub options: EstimateOptions,
+    /// Where the values of the regulator come from.
+    pub values_origin: ValuesOrigin,
     /// The steps, the brightest first.
     pub steps: Vec<StepEstimate>,
 }
@@ -47,7 +50,9 @@ impl CircuitEstimate {
         let (groups, plan) = EstimatePlan::new(circuit, tolerances, options);
         let mut run = EstimateRun::new(circuit, groups.len(), options);
         run.fill(&plan, progress)?;
-        Ok(Self { groups, tolerances: tolerances.to_vec(), options, steps: run.finish(circuit) })
+        let values_origin = circuit.values_origin();
+        let (tolerances, steps) = (tolerances.to_vec(), run.finish(circuit));
+        Ok(Self { groups, tolerances, options, values_origin, steps })
     }
 
     /// "step 1: crest factor 1.62, 95 % between 1.55 and 1.71, mostly lamps out".

@@ -2,7 +2,7 @@ use rayon::prelude::*;
 
 use crate::description::{Description, Parameter};
 use crate::error::{Error, Note, Result};
-use crate::regulator::{SolveOptions, Step};
+use crate::regulator::{SolveOptions, Step, ValuesOrigin};
 
 use super::StepOutcome;
 use super::solved_step::{CircuitLoad, SolvedStep, StepAnswer, no_regulator, outcome};
@@ -106,6 +106,13 @@ impl VariedCircuit {
             }
             (None, None) => String::new(),
         }
+    }
+
+    /// Where the regulator's values come from.
+    #[must_use]
+    pub fn values_origin(&self) -> ValuesOrigin {
+        let setup = self.description.regulator.as_ref();
+        setup.map_or_else(ValuesOrigin::default, |setup| setup.regulator.values.origin)
     }
 
     /// What has to be said beside every result: what was noticed of the field, and of the description

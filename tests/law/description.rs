@@ -331,6 +331,66 @@ fn law_a_record_far_from_its_step_or_supply_is_noticed_or_refused() {
     assert!(error.hint().unwrap().contains("clamp"), "{error:?}");
 }
 
+/// The good text with a capture at step 5 that is written so.
+fn with_capture(folder: &Path, capture: &str) -> Result<f64, Error> {
+    let at = format!("shape = \"sine\"\n[[current.at]]\nstep = 5\ncapture = {{ {capture} }}");
+    let description = Description::parse(&GOOD.replace("shape = \"sine\"", &at), folder)?;
+    let cases = description.cases()?.value;
+    let origin = cases.iter().find_map(|case| case.origin.strip_prefix("capture ")).unwrap();
+    let recorded = origin.split(", ").nth(1).unwrap().split(' ').next().unwrap();
+    Ok(recorded.parse().unwrap())
+}
+
+/// What the command line can say of a file, a description can.
+#[test]
+fn law_a_description_says_how_a_capture_is_written() {
+    let place = tempfile::tempdir().unwrap();
+    let wave = |k: u32| (std::f64::consts::TAU * 60.0 * f64::from(k) / 6000.0).sin();
+    // Milliseconds that nobody says are milliseconds, and commas that could separate cells.
+    let mut text = String::from("x;y\n");
+    for k in 0..1200 {
+        let row = format!("{:.4};{:.4}\n", f64::from(k) / 6.0, 9.3 * wave(k));
+        text += &row.replace('.', ",");
+    }
+    std::fs::write(place.path().join("ms.txt"), text).unwrap();
+    let written = "separator = \"semicolon\", decimal = \"comma\", time-unit = \"ms\"";
+    let recorded_a = with_capture(place.path(), &format!("file = \"ms.txt\", {written}")).unwrap();
+    assert_relative(recorded_a, 9.3 / std::f64::consts::SQRT_2, 1e-3, "printed to a milliampere");
+    let error = with_capture(place.path(), "file = \"ms.txt\"").unwrap_err();
+    assert!(
+        error.to_string().contains("list of RMS readings") || error.hint().is_some(),
+        "{error}"
+    );
+
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: 6000,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut sound = hound::WavWriter::create(place.path().join("part.wav"), spec).unwrap();
+    for k in 0..1200 {
+        sound.write_sample((16_384.0 * wave(k)).round() as i16).unwrap();
+    }
+    sound.finalize().unwrap();
+    // Half of full scale is the peak.
+    let recorded_a =
+        with_capture(place.path(), "file = \"part.wav\", full-scale = \"18.6 A\"").unwrap();
+    assert_relative(recorded_a, 9.3 / std::f64::consts::SQRT_2, 1e-3, "printed to a milliampere");
+
+    for (capture, said) in [
+        ("file = \"part.wav\", full-scale = \"18.6 s\"", "amperes or volts"),
+        ("file = \"part.wav\", full-scale = 18.6", "amperes or volts"),
+        ("file = \"part.wav\", side = \"both\"", "both"),
+        ("file = \"part.wav\", section = 0", "section"),
+        ("file = \"ms.txt\", separator = \"|\"", "|"),
+        ("file = \"ms.txt\", full-scale = \"20 A\", time-unit = \"ms\"", "full scale"),
+    ] {
+        let error = with_capture(place.path(), capture).unwrap_err();
+        assert!(error.to_string().contains(said), "{capture}: {error}");
+    }
+}
+
 proptest! {
     /// One byte of the embedded file changed at random: read or refused, never a panic; and when
     /// refused, with a message that is not empty.

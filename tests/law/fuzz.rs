@@ -163,6 +163,27 @@ fn law_no_array_makes_the_reader_panic() {
 }
 
 #[test]
+fn law_no_file_makes_the_stream_panic() {
+    let choose = |choice: u8, bytes: &[u8]| [&[choice], bytes].concat();
+    let mut seeds = Vec::new();
+    for piece in 0..4 {
+        seeds.push(choose(piece, &text(";", true)));
+        seeds.push(choose(4 + piece, &sound(16, hound::SampleFormat::Int)[4..]));
+        seeds.push(choose(8 + piece, &array("<f8", 8)[6..]));
+        for (kind, bit) in [(DataKind::Ascii, 0), (DataKind::Binary, 64)] {
+            let mut record = transient(kind);
+            record.status_channels = 1;
+            let rows = record.data().unwrap();
+            let size = if bit == 0 { String::new() } else { format!(": {}", rows.len()) };
+            let heading = format!("{size} ---\r\n");
+            seeds.push(choose(bit + 12 + piece, &[heading.as_bytes(), &rows].concat()));
+            seeds.push(choose(bit + 16 + piece, &rows));
+        }
+    }
+    run(targets::stream, &seeds);
+}
+
+#[test]
 fn law_no_description_makes_the_reader_panic() {
     let seed = include_bytes!("../../src/description/embedded.toml").to_vec();
     run(targets::description, &[seed.clone(), seed]);

@@ -6,11 +6,16 @@ use super::DataKind;
 use super::configuration::Configuration;
 use super::rows::{Columns, Rows, Stamps};
 
-/// The rows of data written as text.
+/// The rows of data written as text, behind `lines_before` others.
 ///
 /// # Errors
 /// `Malformed` when there is not a single row.
-pub(super) fn read(configuration: &Configuration, bytes: &[u8], promised: usize) -> Result<Rows> {
+pub(super) fn read(
+    configuration: &Configuration,
+    bytes: &[u8],
+    promised: usize,
+    lines_before: usize,
+) -> Result<Rows> {
     let analog = configuration.analog.len();
     let mut reader = Reader {
         width: 2 + analog + configuration.status,
@@ -24,7 +29,7 @@ pub(super) fn read(configuration: &Configuration, bytes: &[u8], promised: usize)
     let end =
         bytes.iter().rposition(|byte| !matches!(byte, 0x1A | b' ' | 0)).map_or(0, |at| at + 1);
     let mut rest = &bytes[..end];
-    let mut line = 0;
+    let mut line = lines_before;
     let mut cut = None;
     let mut open = false;
     while !rest.is_empty() {
@@ -143,6 +148,14 @@ impl Reader {
             self.problems.push(RowProblem { row: self.numbers.len(), line, column, kind });
         }
     }
+}
+
+/// The number that a row begins with, when it is a whole one.
+pub(super) fn row_number(row: &[u8]) -> Option<i64> {
+    let cell = row.split(|byte| *byte == b',').next()?;
+    number(cell.trim_ascii())
+        .filter(|number| number.fract().abs() <= 0.0)
+        .map(|number| number as i64)
 }
 
 /// A finite number.

@@ -14,7 +14,7 @@ use super::configuration::Configuration;
 use super::places::places;
 use super::rows::{Columns, Rows};
 use super::sections::{Section, choose};
-use super::{TransientLayout, ascii, binary};
+use super::{SomeRows, TransientLayout, ascii, binary};
 
 /// Time stamps this much away from the rate are worth a note.
 const STAMPS_OFF_RATIO: f64 = 0.01;
@@ -25,6 +25,18 @@ pub(super) struct Source {
     pub(super) file: Arc<Vec<u8>>,
     pub(super) data: Range<usize>,
     pub(super) single_file: bool,
+    /// Where these are only some of the rows.
+    pub(super) part: Option<Part>,
+}
+
+/// Some rows of one sample rate.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Part {
+    pub(super) rate_hz: Option<f64>,
+    /// Rows of the record that stand before them.
+    pub(super) rows_before: usize,
+    /// Of these, as text.
+    pub(super) lines_before: usize,
 }
 
 /// The record from a configuration and its data.
@@ -32,20 +44,25 @@ pub(super) fn assemble(
     configuration: &Configuration,
     source: &Source,
     options: &ReadOptions,
-) -> Result<Noted<Record>> {
+) -> Result<SomeRows> {
     let promised = configuration.rates.last().map_or(0, |(_, end)| *end);
+    let promised = promised.saturating_sub(source.part.map_or(0, |part| part.rows_before));
     let rows = match configuration.kind.coding() {
         Some(coding) => binary::read(configuration, coding, &source.file, source.data.clone())?,
         None => {
             let data = source.file.get(source.data.clone()).unwrap_or_default();
-            ascii::read(configuration, data, promised)?
+            let lines_before = source.part.map_or(0, |part| part.lines_before);
+            ascii::read(configuration, data, promised, lines_before)?
         }
     };
     let mut notes = rows.notes.clone();
     if rows.count != promised {
         notes.push(promise_not_kept("configuration", promised as f64, rows.count));
     }
-    let (section, note) = choose(&configuration.rates, rows.count, options.section)?;
+    let (section, note) = match source.part {
+        Some(Part { rate_hz, .. }) => (Section { rate_hz, rows: 0..rows.count }, None),
+        None => choose(&configuration.rates, rows.count, options.section)?,
+    };
     notes.extend(note);
     let (timing, by_stamp) = timing(configuration, &rows, &section, options, &mut notes)?;
     let by_number = || {
@@ -97,7 +114,7 @@ pub(super) fn assemble(
         problem_count: rows.problem_count,
     };
     problem_note(&record, &mut notes);
-    Ok(Noted { value: record, notes })
+    Ok(SomeRows { read: Noted { value: record, notes }, count: rows.count })
 }
 
 /// Place on the time axis of each row; `None` when that is the row itself.

@@ -21,8 +21,8 @@ pub fn read_two_parts(
 ) -> Result<Noted<Record>> {
     let configuration = Configuration::read(configuration, &options.limits)?;
     let range = 0..data.len();
-    let source = Source { file: Arc::new(data), data: range, single_file: false };
-    assemble(&configuration, &source, options)
+    let source = Source { file: Arc::new(data), data: range, single_file: false, part: None };
+    assemble(&configuration, &source, options).map(|rows| rows.read)
 }
 
 /// The record in two files.
@@ -44,8 +44,9 @@ pub(in crate::capture) fn read_two(
         )
     })?;
     let range = 0..bytes.len();
-    let source = Source { file: Arc::new(bytes), data: range, single_file: false };
-    assemble(&parsed, &source, options).map_err(|error| error.in_file(data))
+    let source = Source { file: Arc::new(bytes), data: range, single_file: false, part: None };
+    let rows = assemble(&parsed, &source, options).map_err(|error| error.in_file(data))?;
+    Ok(rows.read)
 }
 
 /// The configuration beside a file of data, when its content says that it is one.

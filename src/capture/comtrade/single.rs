@@ -26,12 +26,37 @@ pub(in crate::capture) fn read_single(
     let configuration = Configuration::read(&bytes[section("CFG")?], &options.limits)
         .map_err(|error| error.with_context("section CFG"))?;
     let data = section("DAT")?;
-    let source = Source { file: Arc::new(bytes), data, single_file: true };
-    assemble(&configuration, &source, options)
+    let source = Source { file: Arc::new(bytes), data, single_file: true, part: None };
+    assemble(&configuration, &source, options).map(|rows| rows.read)
+}
+
+/// In the beginning of a large file: the configuration, where the data begin and how many bytes of them
+/// there are, if their heading says so. `None` when not all of that stands there.
+pub(super) fn leading_sections(head: &[u8]) -> Option<(Range<usize>, u64, Option<u64>)> {
+    let sections = sections(head);
+    let named = |kind: &str| sections.iter().find(|section| section.kind == kind);
+    let (configuration, data) = (named("CFG")?, named("DAT")?);
+    // What the file goes on with must not be a part of the configuration.
+    let is_whole = configuration.range.end < head.len();
+    let length = data.size.map(|size| size as u64);
+    is_whole.then(|| (configuration.range.clone(), data.range.start as u64, length))
+}
+
+/// Bytes of whole lines before the first that is a heading.
+pub(super) fn next_heading(lines: &[u8]) -> usize {
+    let starts = memchr::memmem::find_iter(lines, b"---")
+        .filter(|at| at.checked_sub(1).is_none_or(|before| lines[before] == b'\n'));
+    let is_heading = |at: &usize| {
+        let end = memchr::memchr(b'\n', &lines[*at..]).map_or(lines.len(), |next| at + next);
+        heading(&lines[*at..end]).is_some()
+    };
+    starts.into_iter().find(is_heading).unwrap_or(lines.len())
 }
 
 struct Section {
     kind: String,
+    /// As its heading states it, in bytes.
+    size: Option<usize>,
     range: Range<usize>,
 }
 
@@ -58,7 +83,7 @@ fn sections(bytes: &[u8]) -> Vec<Section> {
             }
             None => usize::MAX,
         };
-        found.push(Section { kind, range: end..range_end });
+        found.push(Section { kind, size, range: end..range_end });
     }
     for section in &mut found {
         section.range.end = section.range.end.min(bytes.len());

@@ -6,13 +6,11 @@ use crate::error::{Error, Note, Noted, Result};
 
 use super::super::{ChannelOptions, Format, ReadOptions, Record, Samples, comtrade};
 use super::block_source::BlockSource;
-use super::packed_rows::PackedRows;
-use super::packed_source::PackedSource;
+use super::part_source::PartSource;
+use super::row_parts::RowParts;
 use super::text_source::TextSource;
 use super::whole_source::WholeSource;
 
-/// Files up to this size are read as a whole.
-const WHOLE_BYTES: u64 = 16 << 20;
 /// Beginning of a larger text from which its layout is found.
 const HEAD_BYTES: u64 = 4 << 20;
 
@@ -23,9 +21,10 @@ const HEAD_BYTES: u64 = 4 << 20;
 ///
 /// # Validity
 /// Resident memory stays below 200 MB for delimited text of any size
-/// (`law_memory_does_not_grow_with_the_file`), for binary COMTRADE in two files at one sample rate
-/// and for WAV. COMTRADE as text, as a single file, with several rates or by time stamps, and NumPy
-/// arrays are held whole, up to the limit of [`ReadOptions`]. UTF-16 text beyond 16 MiB is refused.
+/// (`law_memory_does_not_grow_with_the_file`), for WAV, for COMTRADE with a sample rate and for NumPy
+/// arrays of samples by channels. Held whole, up to the limit of [`ReadOptions`], are: COMTRADE by time
+/// stamps, as text with several rates, as a single binary file that does not say how long its data are;
+/// arrays with a time axis or of channels by samples.
 #[derive(Debug)]
 pub struct SampleStream {
     path: PathBuf,
@@ -52,19 +51,25 @@ impl SampleStream {
         let size_bytes = file.metadata().map_err(failed)?.len();
         let mut head = Vec::new();
         // The configuration of a large record is a small file.
-        if size_bytes > WHOLE_BYTES || comtrade::is_configuration(path) {
+        if size_bytes > reading.limits.max_whole_bytes || comtrade::is_configuration(path) {
             (&mut file).take(HEAD_BYTES).read_to_end(&mut head).map_err(failed)?;
         }
-        let packed = PackedRows::of(path, &head, WHOLE_BYTES, reading)?;
-        let begun = if let Some(rows) = packed {
-            PackedSource::begin(rows, reading, channel).map_err(|error| error.in_file(path))?
-        } else if size_bytes > WHOLE_BYTES && is_lines(&head) && is_delimited(path, &head) {
-            TextSource::begin(file, head, reading, channel).map_err(|error| error.in_file(path))?
-        } else {
-            if size_bytes > WHOLE_BYTES {
-                refuse_wide_text(&head).map_err(|error| error.in_file(path))?;
+        let in_file = |error: Error| error.in_file(path);
+        let parts =
+            RowParts::of(path, &head, reading.limits.max_whole_bytes, reading).map_err(in_file)?;
+        let begun = match parts {
+            Some(rows) => PartSource::begin(rows, reading, channel).map_err(in_file)?,
+            None if size_bytes > reading.limits.max_whole_bytes
+                && is_lines(&head)
+                && is_delimited(path, &head) =>
+            {
+                Some(TextSource::begin(file, &head, reading, channel).map_err(in_file)?)
             }
-            WholeSource::begin(path, reading, channel)?
+            None => None,
+        };
+        let begun = match begun {
+            Some(begun) => begun,
+            None => WholeSource::begin(path, reading, channel)?,
         };
         let Begun { source, about, sample_rate_hz, notes, data_bytes } = begun;
         let stream = Self {
@@ -147,21 +152,14 @@ pub(super) fn picked(
     Ok((record, samples))
 }
 
-/// Whether the beginning of a large file is text in lines of single bytes.
+/// Whether the beginning of a large file is text in lines.
 fn is_lines(head: &[u8]) -> bool {
-    !head.is_empty() && !head.contains(&0) && head.contains(&b'\n')
+    let is_wide = matches!(head, [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..]);
+    (is_wide || !head.contains(&0)) && memchr::memchr2(b'\n', b'\r', head).is_some()
 }
 
 /// Whether lines are rows of their own, and no part of a record that explains itself otherwise.
 fn is_delimited(path: &Path, head: &[u8]) -> bool {
     Format::of(head).is_ok_and(|format| format == Format::DelimitedText)
         && comtrade::configuration_beside(path).is_none()
-}
-
-fn refuse_wide_text(head: &[u8]) -> Result<()> {
-    if matches!(head, [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..]) {
-        return Err(Error::malformed("a large text in UTF-8 or Latin-1", "UTF-16")
-            .with_hint("save it as UTF-8, or cut it into files of at most 16 MiB"));
-    }
-    Ok(())
 }

@@ -1,22 +1,22 @@
 use std::fs::File;
-use std::io::Read;
+use std::io::Seek;
+
+use rayon::prelude::*;
 
 use crate::error::{Error, Note, Noted, Result};
 
 use super::super::cells::Cell;
+use super::super::line_reader::{LineReader, next_line, whole_lines};
 use super::super::moment::Moment;
+use super::super::table::blocks;
 use super::super::{
     Channel, ChannelOptions, ColumnChoice, FileLayout, Layout, ReadOptions, Record, TimingSource,
     read_bytes,
 };
 use super::block_source::BlockSource;
-use super::row::RowLayout;
+use super::row::{Row, RowLayout};
 use super::sample_stream::{Begun, picked};
 
-/// Bytes read at a time.
-const CHUNK_BYTES: usize = 1 << 20;
-/// A longer line is no row of numbers.
-const LONGEST_LINE_BYTES: usize = 1 << 20;
 /// A stamp may be this part of a step away from a whole number of steps.
 const ON_GRID_STEPS: f64 = 0.3;
 /// Stamps from which the usual step is found.
@@ -25,15 +25,13 @@ const STEP_STAMPS: usize = 2000;
 /// A large text, read row by row.
 #[derive(Debug)]
 pub(super) struct TextSource {
-    file: File,
+    lines: LineReader<File>,
+    size_bytes: u64,
     rows: RowLayout,
     /// The record with its current alone; its channel carries each block in turn.
     template: Record,
     options: ChannelOptions,
-    pending: Vec<u8>,
     lines_to_skip: usize,
-    at_end: bool,
-    done_bytes: u64,
     clock: Option<Clock>,
     most_missing_rows: usize,
     /// Rows without a value that count only once a value follows: a footer is no gap.
@@ -60,15 +58,15 @@ struct Clock {
 }
 
 impl TextSource {
-    /// Understands the beginning of a text; the file stands right behind it.
+    /// Understands a text by its beginning.
     pub(super) fn begin(
-        file: File,
-        head: Vec<u8>,
+        mut file: File,
+        head: &[u8],
         reading: &ReadOptions,
         channel: &ChannelOptions,
     ) -> Result<Begun> {
-        let end = head.iter().rposition(|byte| *byte == b'\n').map_or(head.len(), |at| at + 1);
-        let Noted { value: record, mut notes } = read_bytes(&head[..end], reading)?;
+        let whole = Some(whole_lines(head)).filter(|whole| *whole > 0).unwrap_or(head.len());
+        let Noted { value: record, mut notes } = read_bytes(&head[..whole], reading)?;
         // What the header promises is about the whole file.
         notes.retain(|note| !matches!(note.code, "promise-not-kept" | "bad-rows"));
         let (about, samples) = picked(record, channel)?;
@@ -83,18 +81,26 @@ impl TextSource {
         };
         let even = about.timing.as_ref().is_some_and(|t| t.source == TimingSource::EvenStamps);
         let lines_to_skip = layout.first_data_line - 1;
-        let clock = if even { Clock::of(&rows, &head[..end], lines_to_skip) } else { None };
+        let failed = |source| Error::io("the file", source);
+        let size_bytes = file.metadata().map_err(failed)?.len();
+        file.rewind().map_err(failed)?;
+        let mut lines =
+            LineReader::new(file, size_bytes, reading.limits.piece_bytes).map_err(failed)?;
+        let clock = if even {
+            let (text, _) = lines.peek(lines_to_skip + STEP_STAMPS)?;
+            Clock::of(&rows, text, lines_to_skip)
+        } else {
+            None
+        };
         let number = about.channels[0].number;
         let options = ChannelOptions { column: ColumnChoice::Number(number), ..channel.clone() };
         let source = Self {
-            file,
+            lines,
+            size_bytes,
             rows,
             template: about.clone(),
             options,
-            pending: head,
             lines_to_skip,
-            at_end: false,
-            done_bytes: 0,
             clock,
             most_missing_rows: reading.limits.max_missing_rows,
             gaps: 0,
@@ -103,33 +109,23 @@ impl TextSource {
         Ok(Begun { source: Box::new(source), about, sample_rate_hz, notes, data_bytes: None })
     }
 
-    /// Takes the values of the pending whole lines.
-    fn take_lines(&mut self, values: &mut Vec<f64>) -> Result<()> {
-        let bytes = std::mem::take(&mut self.pending);
-        let mut rest = bytes.as_slice();
-        while !rest.is_empty() {
-            let end = rest.iter().position(|byte| *byte == b'\n');
-            if end.is_none() && !self.at_end {
-                break;
-            }
-            let line = &rest[..end.unwrap_or(rest.len())];
-            rest = end.map_or(&[][..], |at| &rest[at + 1..]);
-            if self.lines_to_skip > 0 {
-                self.lines_to_skip -= 1;
-                continue;
-            }
-            self.take_line(line, values)?;
+    /// Takes the values of the next lines; false when there are none.
+    fn take_lines(&mut self, values: &mut Vec<f64>) -> Result<bool> {
+        let Some(mut text) = self.lines.next_piece()? else { return Ok(false) };
+        while self.lines_to_skip > 0 && !text.is_empty() {
+            text = next_line(text).1;
+            self.lines_to_skip -= 1;
         }
-        if rest.len() > LONGEST_LINE_BYTES {
-            return Err(Error::malformed("rows of numbers", "a line of more than a million bytes"));
+        let rows = &self.rows;
+        let read = |text: &&[u8]| rows.all(text);
+        let parts: Vec<Vec<Row>> = blocks(text).par_iter().map(read).collect();
+        for row in parts.into_iter().flatten() {
+            self.take(row, values)?;
         }
-        self.pending = rest.to_vec();
-        Ok(())
+        Ok(true)
     }
 
-    fn take_line(&mut self, line: &[u8], values: &mut Vec<f64>) -> Result<()> {
-        let line = line.strip_suffix(b"\r").unwrap_or(line);
-        let row = self.rows.row(line);
+    fn take(&mut self, row: Row, values: &mut Vec<f64>) -> Result<()> {
         self.missing.rows += 1;
         if let (Some(clock), Some(cell)) = (&mut self.clock, row.time) {
             match clock.rows_left_out(cell) {
@@ -167,30 +163,18 @@ impl TextSource {
 impl BlockSource for TextSource {
     fn next_block(&mut self, block_a: &mut Vec<f64>) -> Result<bool> {
         let mut values = Vec::new();
-        self.done_bytes += self.pending.len() as u64;
-        self.take_lines(&mut values)?;
-        self.done_bytes -= self.pending.len() as u64;
+        let goes_on = self.take_lines(&mut values)?;
         if !values.is_empty() {
             let channel = &self.template.channels[0];
             let (name, unit) = (channel.name.clone(), channel.unit.clone());
             self.template.channels[0] = Channel::new(channel.number, name, unit, values);
             block_a.extend_from_slice(self.template.current(&self.options)?.value.raw_a());
         }
-        if self.at_end {
-            return Ok(false);
-        }
-        let before = self.pending.len();
-        let path = std::path::Path::new("the file");
-        (&mut self.file)
-            .take(CHUNK_BYTES as u64)
-            .read_to_end(&mut self.pending)
-            .map_err(|source| Error::io(path, source))?;
-        self.at_end = self.pending.len() == before;
-        Ok(true)
+        Ok(goes_on)
     }
 
     fn done_bytes(&self) -> u64 {
-        self.done_bytes
+        self.size_bytes - self.lines.left_bytes().min(self.size_bytes)
     }
 
     fn notes(&self) -> Vec<Note> {
@@ -220,9 +204,17 @@ impl Clock {
     /// The usual step of the stamps at the beginning, if they have one.
     fn of(rows: &RowLayout, head: &[u8], lines_to_skip: usize) -> Option<Self> {
         rows.time?;
-        let lines = head.split(|byte| *byte == b'\n').skip(lines_to_skip).take(STEP_STAMPS);
+        let mut rest = head;
+        for _ in 0..lines_to_skip {
+            rest = next_line(rest).1;
+        }
         let mut clock = Self { step: 0.0, first_moment: None, last: None, rows_since_last: 0 };
-        let stamps: Vec<f64> = lines.filter_map(|line| clock.stamp(rows.row(line).time?)).collect();
+        let mut stamps: Vec<f64> = Vec::with_capacity(STEP_STAMPS);
+        for _ in 0..STEP_STAMPS {
+            let (line, more) = next_line(rest);
+            rest = more;
+            stamps.extend(rows.row(line).time.and_then(|cell| clock.stamp(cell)));
+        }
         let mut steps: Vec<f64> = stamps.windows(2).map(|pair| pair[1] - pair[0]).collect();
         steps.sort_by(f64::total_cmp);
         clock.step = steps.get(steps.len() / 2).copied().filter(|step| *step > 0.0)?;
