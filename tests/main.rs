@@ -18,7 +18,9 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod conductors;
+    mod consequences;
     mod distribution;
+    mod drift;
     mod field;
     mod identify;
     mod instrument;
@@ -82,6 +84,7 @@ mod published {
     mod clamp_class;
     mod conductors;
     mod decision;
+    mod drift;
     mod least_squares;
     mod load_calculation;
     mod uncertainty;

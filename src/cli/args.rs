@@ -71,6 +71,8 @@ pub(super) enum Command {
     Requirement(super::requirement::RequirementArgs),
     /// Compare many meters at many steps of many circuits
     Compare(super::compare::CompareArgs),
+    /// Say what currents found meant for light and lamp life over a year of burning
+    Consequences(super::consequences::ConsequencesArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands

@@ -14,6 +14,7 @@ mod compare;
 mod channel_args;
 mod complain;
 mod completions;
+mod consequences;
 mod console;
 mod contrast;
 mod decision;
@@ -101,6 +102,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Budget(args) => budget::run(&args, json),
         Command::Requirement(args) => requirement::run(&args, json),
         Command::Compare(args) => compare::run(&args, json),
+        Command::Consequences(args) => consequences::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),

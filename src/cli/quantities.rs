@@ -82,3 +82,39 @@ fn harmonic(text: &str) -> Result<Harmonic> {
     let ratio = HARMONIC_RATIO.check(value).map_err(|error| percent_forgotten(error, value));
     Ok(Harmonic { order, ratio: ratio?, phase_rad: parse(phase, Dimension::Angle, "deg")? })
 }
+
+/// A value that belongs to a step, written `STEP:VALUE`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OfStep {
+    pub(super) step: u32,
+    pub(super) value: f64,
+}
+
+impl OfStep {
+    pub(super) fn current(text: &str) -> std::result::Result<Self, String> {
+        Self::of(text, "5:6.72A", current)
+    }
+
+    pub(super) fn hours(text: &str) -> std::result::Result<Self, String> {
+        Self::of(text, "5:400", hours)
+    }
+
+    fn of(
+        text: &str,
+        example: &str,
+        value: impl Fn(&str) -> std::result::Result<f64, String>,
+    ) -> std::result::Result<Self, String> {
+        let malformed =
+            || format!("expected a step and its value such as {example}, found \"{text}\"");
+        let (step, rest) = text.split_once(':').ok_or_else(malformed)?;
+        let step = step.trim().parse().map_err(|_| malformed())?;
+        Ok(Self { step, value: value(rest.trim())? })
+    }
+}
+
+/// Hours, with or without "h".
+pub(super) fn hours(text: &str) -> std::result::Result<f64, String> {
+    let number = text.trim().strip_suffix('h').unwrap_or(text).trim();
+    units::parse_number(number)
+        .ok_or_else(|| format!("expected hours such as 400, found \"{text}\""))
+}

@@ -25,6 +25,8 @@ mod current;
 mod curve;
 mod cycle;
 mod drawing;
+#[cfg(feature = "files")]
+mod drift;
 mod element;
 mod error_column;
 mod error_scale;
@@ -75,6 +77,8 @@ pub use convergence::convergence_figure;
 pub use crest_map::crest_map_figure;
 pub use current::current_figure;
 pub use drawing::Drawing;
+#[cfg(feature = "files")]
+pub use drift::drift_figure;
 pub use element::{Element, TextRun};
 pub use errors::error_figure;
 pub use figure::{Figure, Zoom};

@@ -9,6 +9,7 @@
 //! and nothing else. *Shown* amperes are those on the display, *true* ones flow.
 
 pub mod entry;
+pub mod history;
 mod journal;
 mod logged_entry;
 mod visit;

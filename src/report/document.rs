@@ -52,6 +52,8 @@ pub enum Document {
     Requirement(Box<RequirementDocument>),
     /// Many meters at many steps of many circuits.
     Comparison(Box<ComparisonDocument>),
+    /// What currents found meant for light and lamps.
+    Consequences(Box<super::ConsequencesDocument>),
     /// Kinds of meter to begin from.
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.
