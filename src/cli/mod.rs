@@ -8,6 +8,7 @@
 
 mod args;
 mod budget;
+mod calibrate;
 mod capture;
 mod captures;
 mod compare;
@@ -104,6 +105,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Compare(args) => compare::run(&args, json),
         Command::Consequences(args) => consequences::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
+        Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),

@@ -58,6 +58,8 @@ pub enum Document {
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.
     Fit(Box<super::FitDocument>),
+    /// How far a calibration is.
+    Calibration(Box<super::CalibrationDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }
