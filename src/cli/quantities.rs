@@ -122,3 +122,11 @@ pub(super) fn hours(text: &str) -> std::result::Result<f64, String> {
     units::parse_number(number)
         .ok_or_else(|| format!("expected hours such as 400, found \"{text}\""))
 }
+
+/// A span of the calendar, such as "6 months" or "1 year".
+pub(super) fn interval(text: &str) -> std::result::Result<jiff::Span, String> {
+    let malformed =
+        |_| format!("expected a time such as \"6 months\" or \"1 year\", found \"{text}\"");
+    let span: jiff::Span = text.trim().parse().map_err(malformed)?;
+    if span.is_positive() { Ok(span) } else { Err(format!("\"{text}\" does not lead forward")) }
+}

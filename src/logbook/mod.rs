@@ -18,6 +18,7 @@ mod export;
 mod export_format;
 mod filed;
 mod head;
+mod history;
 mod import;
 #[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod logbook;

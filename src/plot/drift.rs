@@ -109,7 +109,7 @@ fn items(
     let edge = Some(Stroke::solid(Ink::RoomEdge, 2.0));
     let mut items = vec![Item::Area { x: (from, to), y: history.band_a, ink: Ink::Room, edge }];
     let curve = |points: Vec<(f64, f64)>, stroke: Stroke| Item::Curve { points, stroke };
-    let levels = history.points.chunk_by(|_, next| !next.begins_level);
+    let levels = history.points.chunk_by(|_, next| !next.begins_level());
     for level in levels {
         let points: Vec<(f64, f64)> = level.iter().map(place).collect();
         if points.len() > 1 {

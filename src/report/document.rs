@@ -54,6 +54,12 @@ pub enum Document {
     Comparison(Box<ComparisonDocument>),
     /// What currents found meant for light and lamps.
     Consequences(Box<super::ConsequencesDocument>),
+    /// How the steps of a regulator drift, and when it is due.
+    History(Box<super::HistoryDocument>),
+    /// When every regulator is due.
+    Due(Box<super::DueDocument>),
+    /// What past records mean once their meter is found wrong.
+    Doubt(Box<super::DoubtDocument>),
     /// Kinds of meter to begin from.
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.

@@ -17,6 +17,9 @@ mod consequences_document;
 mod contrast_document;
 mod decision_part;
 mod document;
+mod doubt_document;
+mod due_document;
+mod history_document;
 mod field_document;
 #[cfg(feature = "study")]
 mod estimate_document;
@@ -60,6 +63,8 @@ pub use consequences_document::{ConsequencePart, ConsequencesDocument};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use decision_part::{DecisionPart, RulePart};
 pub use document::{Document, to_json};
+pub use doubt_document::{AffectedPart, DoubtDocument};
+pub use due_document::DueDocument;
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
@@ -77,6 +82,7 @@ pub use fitness_document::{
     CorrectedPart, FitnessDocument, SetBandPart, ShownPart, TermsPart, VerdictPart,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
+pub use history_document::{DuePart, HistoryDocument, StepHistoryPart, StepPointPart};
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
 };

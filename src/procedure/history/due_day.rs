@@ -2,7 +2,6 @@ use jiff::Span;
 use jiff::civil::Date;
 
 use crate::error::{Error, Result};
-use crate::procedure::{Visit, VisitState};
 
 use super::{DueCause, StepHistory};
 
@@ -18,21 +17,20 @@ pub struct DueDay {
 }
 
 impl DueDay {
-    /// From the visits of one regulator and the histories of its steps: the interval after the last
-    /// complete visit, or earlier where the drift says so.
+    /// From the day of the last complete visit and the histories of the steps: the interval after
+    /// that day, or earlier where the drift says so.
     ///
     /// A drift says so only where it is told from none; a step left doubtful says so at once.
     ///
     /// # Errors
     /// `Inconsistent` for an interval that leads out of the calendar; as [`StepHistory::outlook`].
     pub fn of(
-        visits: &[Visit],
+        last_done: Option<Date>,
         histories: &[StepHistory],
         interval: Span,
         conformance_probability: f64,
     ) -> Result<Self> {
-        let done = visits.iter().filter(|visit| visit.state() == VisitState::Complete);
-        let Some(last) = done.map(|visit| visit.opening().day).max() else {
+        let Some(last) = last_done else {
             return Ok(Self { day: None, cause: DueCause::NeverDone, last_done: None });
         };
         let day = last.checked_add(interval).map_err(|_| {

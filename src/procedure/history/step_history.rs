@@ -34,27 +34,16 @@ impl StepHistory {
     /// # Errors
     /// As [`DriftLine::through`].
     pub fn of(visits: &[Visit], step: u32, output: Output) -> Result<Option<Self>> {
-        let mut ordered: Vec<&Visit> = visits.iter().collect();
-        ordered.sort_by_key(|visit| (visit.opening().day, visit.number()));
         let mut points: Vec<StepPoint> = Vec::new();
-        let mut band_a = None;
-        for visit in ordered {
+        for visit in visits {
             for moment in [Moment::AsFound, Moment::AsLeft] {
                 let Some(reading) = visit.reading(step, moment, output) else { continue };
                 let Some(judged) = &reading.judgement else { continue };
-                band_a = Some((judged.low_a, judged.high_a));
                 let (Some(true_rms_a), Some(standard_uncertainty_a)) =
                     (judged.true_rms_a, judged.standard_uncertainty_a)
                 else {
                     continue;
                 };
-                let last = points.last();
-                let same_visit = last.filter(|point| point.visit == visit.number());
-                let untouched =
-                    same_visit.is_some_and(|point| same(point.shown_a, reading.shown_a));
-                if untouched {
-                    continue; // left as it was found: the same reading, told twice
-                }
                 points.push(StepPoint {
                     visit: visit.number(),
                     day: visit.opening().day,
@@ -63,19 +52,38 @@ impl StepHistory {
                     shown_a: reading.shown_a,
                     true_rms_a,
                     standard_uncertainty_a,
-                    begins_level: moment == Moment::AsLeft,
+                    band_a: (judged.low_a, judged.high_a),
                 });
             }
         }
-        let Some(band_a) = band_a.filter(|_| !points.is_empty()) else { return Ok(None) };
-        let first = points[0].day;
+        Self::from_points(step, output, points)
+    }
+
+    /// The history of a step from its readings in any order; `None` without any.
+    ///
+    /// # Errors
+    /// As [`DriftLine::through`].
+    pub fn from_points(
+        step: u32,
+        output: Output,
+        mut points: Vec<StepPoint>,
+    ) -> Result<Option<Self>> {
+        points.sort_by_key(|point| (point.day, point.visit, point.moment));
+        // Left as it was found: the same reading, told twice.
+        points.dedup_by(|left, found| {
+            left.visit == found.visit
+                && left.moment != found.moment
+                && same(left.shown_a, found.shown_a)
+        });
+        let Some((first, last)) = points.first().zip(points.last()) else { return Ok(None) };
+        let (start, band_a) = (first.day, last.band_a);
         let readings: Vec<DriftReading> = points
             .iter()
             .map(|point| DriftReading {
-                time: days_between(first, point.day),
+                time: days_between(start, point.day),
                 value: point.true_rms_a,
                 standard_uncertainty: Self::SCATTER_RATIO * point.true_rms_a.abs().max(1e-3),
-                begins_level: point.begins_level,
+                begins_level: point.begins_level(),
             })
             .collect();
         let drift = DriftLine::through(&readings)?;

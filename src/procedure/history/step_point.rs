@@ -19,6 +19,14 @@ pub struct StepPoint {
     pub true_rms_a: f64,
     /// Standard uncertainty of that.
     pub standard_uncertainty_a: f64,
+    /// Lower and upper limit of the band it was judged against.
+    pub band_a: (f64, f64),
+}
+
+impl StepPoint {
     /// Whether the step was set since the point before.
-    pub begins_level: bool,
+    #[must_use]
+    pub fn begins_level(&self) -> bool {
+        self.moment == Moment::AsLeft
+    }
 }
