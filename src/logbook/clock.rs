@@ -1,4 +1,6 @@
 use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
 use crate::error::{Error, Result};
 
@@ -38,5 +40,15 @@ impl Clock {
             }
             Self::Fixed(time) => time,
         }
+    }
+
+    /// The day now: of the machine's own time zone; of UTC where the time is fixed.
+    #[must_use]
+    pub fn today(self) -> Date {
+        let zone = match self {
+            Self::System => TimeZone::system(),
+            Self::Fixed(_) => TimeZone::UTC,
+        };
+        self.now().to_zoned(zone).date()
     }
 }
