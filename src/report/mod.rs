@@ -19,6 +19,8 @@ mod document;
 mod field_document;
 #[cfg(feature = "study")]
 mod estimate_document;
+#[cfg(feature = "logbook")]
+mod entry_wording;
 mod explained_part;
 mod event_part;
 mod fit_document;
@@ -27,6 +29,10 @@ mod follow_document;
 mod lamps_out_document;
 mod load_part;
 mod loads_document;
+#[cfg(feature = "logbook")]
+mod logbook_documents;
+#[cfg(feature = "logbook")]
+mod logbook_parts;
 mod meter_reading_document;
 mod meters_document;
 mod operating_document;
@@ -58,6 +64,8 @@ pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonD
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use decision_part::{DecisionPart, RulePart};
 pub use document::{Document, to_json};
+#[cfg(feature = "logbook")]
+pub use entry_wording::entry_words;
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
@@ -80,6 +88,14 @@ pub use lamps_out_document::{
 };
 pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
+#[cfg(feature = "logbook")]
+pub use logbook_documents::{
+    DifferingPart, EntryDocument, EquipmentDocument, FailedVisitPart, KnownCertificatePart,
+    KnownCircuitPart, KnownMeterPart, KnownRegulatorPart, LogbookCopyDocument, MisfitPart,
+    RecomputationDocument, VerificationDocument, VisitDocument, VisitsDocument,
+};
+#[cfg(feature = "logbook")]
+pub use logbook_parts::{EntryPart, HeadPart, VisitRowPart};
 pub use meter_reading_document::{CausePart, LimitsPart, MeterReadingDocument};
 pub use meters_document::{ArchetypePart, MetersDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
