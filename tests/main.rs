@@ -56,6 +56,7 @@ mod law {
     mod instrument;
     mod layers;
     mod load_comparison;
+    mod logbook;
     mod meter_description;
     mod meter_reading;
     mod meter_sheet;

@@ -9,7 +9,13 @@ use crate::logbook::{Clock, Logbook};
 #[derive(Clone, Debug, Args)]
 pub(super) struct LogbookArgs {
     /// The logbook [default: loopcrest-logbook.sqlite in this folder]
-    #[arg(long, global = true, value_name = "FILE", env = "LOOPCREST_LOGBOOK", hide_env_values = true)]
+    #[arg(
+        long,
+        global = true,
+        value_name = "FILE",
+        env = "LOOPCREST_LOGBOOK",
+        hide_env_values = true
+    )]
     pub(super) logbook: Option<PathBuf>,
 }
 
