@@ -12,7 +12,7 @@ use crate::report::{Document, VerificationDocument, to_json};
                   that entries were cut off since: --head HASH. Exit code 1 when something does not \
                   fit.")]
 pub(super) struct VerifyArgs {
-    /// Hash of an earlier last entry: it must still be there
+    /// Hash of an earlier last entry, or its first 12 digits: it must still be there
     #[arg(long, value_name = "HASH")]
     head: Option<String>,
     #[command(flatten)]
