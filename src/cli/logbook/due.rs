@@ -29,8 +29,7 @@ pub(super) fn run(args: &DueArgs, json: bool) -> Result<Outcome> {
     let mut parts = Vec::new();
     for filed in logbook.regulators()? {
         let name = &filed.card.name;
-        let due =
-            logbook.due_day(name, &steps(&filed.card)?, terms.interval, terms.probability)?;
+        let due = logbook.due_day(name, &steps(&filed.card)?, terms.interval, terms.probability)?;
         parts.push(DuePart::new(name, &due, today));
     }
     let is_any_due = parts.iter().any(|part| part.is_due);

@@ -101,8 +101,12 @@ pub(super) fn steps(card: &RegulatorCard) -> Result<Vec<u32>> {
 }
 
 fn unknown(logbook: &Logbook, args: &HistoryArgs) -> Error {
-    Error::inconsistent(format!("{} knows no regulator {}", logbook.path().display(), args.regulator))
-        .with_hint("`loopcrest logbook equipment` lists those it knows")
+    Error::inconsistent(format!(
+        "{} knows no regulator {}",
+        logbook.path().display(),
+        args.regulator
+    ))
+    .with_hint("`loopcrest logbook equipment` lists those it knows")
 }
 
 fn text(document: &HistoryDocument) -> String {
@@ -110,7 +114,8 @@ fn text(document: &HistoryDocument) -> String {
     if document.steps.is_empty() {
         return text + "  no reading was judged yet\n";
     }
-    let header = ["step", "output", "readings", "last A", "drift mA/a", "U", "leaves band", "doubtful"];
+    let header =
+        ["step", "output", "readings", "last A", "drift mA/a", "U", "leaves band", "doubtful"];
     let rows: Vec<Vec<String>> = document.steps.iter().map(row).collect();
     for line in table::lines(&header, &rows, &[0, 2, 3, 4, 5], 0) {
         let _ = writeln!(text, " {line}");
