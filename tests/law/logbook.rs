@@ -9,7 +9,7 @@ use loopcrest::procedure::{Entry, Journal, VisitState};
 use proptest::prelude::*;
 use rusqlite::Connection;
 
-use crate::support::visits::{
+use crate::support::entries::{
     PERSON, at, closing, filled, judged_reading, memory, meter, open, opening, reading, regulator,
     written_to,
 };
