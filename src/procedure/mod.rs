@@ -37,3 +37,9 @@ pub use run::Run;
 pub use typed_current::{SHOWN_A, typed_current};
 pub use visit::Visit;
 pub use visit_state::VisitState;
+
+/// A signed change in percent with one decimal; what rounds to nothing has no sign.
+fn signed_percent(ratio: f64) -> String {
+    let text = format!("{:+.1} %", 100.0 * ratio);
+    if text == "-0.0 %" || text == "+0.0 %" { "0.0 %".to_owned() } else { text }
+}

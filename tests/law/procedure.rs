@@ -89,7 +89,10 @@ fn law_a_wrong_procedure_is_told_with_line_and_field() {
         (item("key = \"A b\"\nkind = \"confirm\""), ["(key)", "small letters"]),
         (item("key = \"a\"\nkind = \"close\""), ["ends the visit", "(kind)"]),
         (
-            item("key = \"a\"\nkind = \"read\"\noutput = \"field\"\nmoments = [\"as-left\"]"),
+            item(
+                "key = \"a\"\nkind = \"read\"\noutput = \"field\"\nmoments = [\"as-left\"]\n\
+                 after = [\"short\"]",
+            ),
             ["(output)", "connects it otherwise"],
         ),
         (

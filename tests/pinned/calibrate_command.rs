@@ -85,6 +85,11 @@ fn pinned_readings_from_a_file_are_judged_as_by_hand() {
     assert_eq!(document["state"], "open");
     assert_eq!(document["is_good"], true);
     assert_eq!(document["readings"][0]["set_low_a"], 6.43);
+    // The same file once more would enter everything twice.
+    let output = run(folder.path(), &FROM_FILE);
+    assert_eq!(output.status.code(), Some(2));
+    let told = text(&output.stderr);
+    assert!(told.contains("was read already: 6.31 A"), "{told}");
 }
 
 #[test]
@@ -274,7 +279,8 @@ fn pinned_ctrl_c_and_the_end_of_input_leave_the_visit_open() {
     let folder = bench();
     let mut session = Session::begin(folder.path());
     session.answer("your name >", "A. Person");
-    session.answer("certificate counts today", "yes the office has it");
+    session.answer("yes or no >", "yes the office has it");
+    session.0.exp_string("made for the voltage").unwrap();
     session.0.exp_string("yes or no >").unwrap();
     session.0.send_control('c').unwrap();
     let (code, rest) = session.end();
