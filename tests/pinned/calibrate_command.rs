@@ -152,6 +152,30 @@ fn pinned_what_calibrate_refuses() {
     assert!(!folder.path().join("loopcrest-logbook.sqlite").exists());
 }
 
+/// For practice nothing is needed and nothing is written, whatever logbook is named; the meter is
+/// invented and fit.
+#[test]
+fn pinned_practice_writes_nothing() {
+    let folder = bench();
+    let rows = "step,moment,output,shown\n5,as-left,shorted,6.6\n4,as-left,shorted,5.2\n\
+        3,as-left,shorted,4.1\n2,as-left,shorted,3.4\n1,as-left,shorted,2.8\n";
+    std::fs::write(folder.path().join("readings.csv"), rows).unwrap();
+    let output = program(
+        folder.path(),
+        &["calibrate", "--practice", "--readings", "readings.csv", "--by", "A. Person"],
+    )
+    .env("LOOPCREST_LOGBOOK", "book.sqlite")
+    .stdin(Stdio::null())
+    .output()
+    .unwrap();
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{said}{}", text(&output.stderr));
+    assert!(
+        said.contains("practice clamp (invented)") && said.contains("nothing was written down")
+    );
+    assert!(!folder.path().join("book.sqlite").exists());
+}
+
 /// A session on a pseudo-terminal: waits for a text, answers.
 #[cfg(unix)]
 struct Session(rexpect::session::PtySession);
