@@ -3,7 +3,7 @@ use crate::circuit::SenseLaw;
 
 use super::entry::{Moment, Output};
 use super::plan::FindingKind;
-use super::{Bench, Visit};
+use super::{Bench, Visit, signed_percent};
 
 /// What the program knows about a question of the procedure.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -119,8 +119,8 @@ fn differences(bench: &Bench, visit: &Visit) -> Finding {
             });
         Some(format!(
             "step {step}: {shorted_a:.3} A shorted, {field_a:.3} A with the field, true RMS: \
-             {:+.1} %{expected}",
-            100.0 * (field_a / shorted_a - 1.0)
+             {}{expected}",
+            signed_percent(field_a / shorted_a - 1.0)
         ))
     };
     let mut lines: Vec<String> =

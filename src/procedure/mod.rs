@@ -18,6 +18,7 @@ mod logged_entry;
 mod memory_journal;
 pub mod plan;
 mod plausibility;
+mod practice_meter;
 mod reading_file;
 mod run;
 mod typed_current;
@@ -33,8 +34,15 @@ pub use logged_entry::LoggedEntry;
 pub use memory_journal::MemoryJournal;
 pub use plan::Procedure;
 pub use plausibility::Candidate;
+pub use practice_meter::practice_meter;
 pub use reading_file::{FileReading, ReadingFile};
 pub use run::Run;
 pub use typed_current::{SHOWN_A, typed_current};
 pub use visit::Visit;
 pub use visit_state::VisitState;
+
+/// A signed change in percent with one decimal; what rounds to nothing has no sign.
+fn signed_percent(ratio: f64) -> String {
+    let text = format!("{:+.1} %", 100.0 * ratio);
+    if text == "-0.0 %" || text == "+0.0 %" { "0.0 %".to_owned() } else { text }
+}

@@ -5,7 +5,7 @@ use crate::regulator::Step;
 
 use super::bench::OTHER_LAWS;
 use super::entry::{Moment, Output, ReadingDoubt};
-use super::{Bench, Visit};
+use super::{Bench, Visit, signed_percent};
 
 /// A number at a step, before it is written down.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -158,17 +158,17 @@ impl Candidate {
         let change_a = field_a - shorted_a;
         let limit_a = DIFFERENCE_SHARE * (step.band.high_a() - step.band.low_a());
         let expected = bench.expected_change_ratio(step.number).map_or(String::new(), |ratio| {
-            format!("; the model of this regulator expects {:+.1} %", 100.0 * ratio)
+            format!("; the model of this regulator expects {}", signed_percent(ratio))
         });
         (change_a.abs() > limit_a).then(|| {
             doubt(
                 "shorted-field-differ",
                 format!(
                     "with the field connected step {} carries {change_a:+.3} A against shorted \
-                     ({:+.1} %){expected}: find out why before anything is adjusted (feedback, \
+                     ({}){expected}: find out why before anything is adjusted (feedback, \
                      load, waveform, meter)",
                     step.number,
-                    100.0 * change_a / shorted_a
+                    signed_percent(change_a / shorted_a)
                 ),
             )
         })

@@ -78,7 +78,7 @@ impl ReadingFile {
                 let line = error.position().map_or(0, |position| position.line() as usize);
                 Error::malformed("a row of cells", error.to_string()).at(Place::line(line))
             })?;
-            let line = record.position().map_or(0, |position| position.line() as usize);
+            let line = line_of(text, &record);
             let Some(columns) = columns else {
                 columns = Some(columns_of(&record).map_err(|error| error.at(Place::line(line)))?);
                 continue;
@@ -104,6 +104,18 @@ impl ReadingFile {
 
 fn is_passed_over(line: &str) -> bool {
     line.trim().is_empty() || line.starts_with('#')
+}
+
+/// The line a row stands on: a reader of rows counts what was passed over before it as part of it.
+fn line_of(text: &str, record: &csv::StringRecord) -> usize {
+    let mut at = record.position().map_or(0, |position| position.byte() as usize);
+    while let Some(rest) = text.get(at..)
+        && let Some(end) = rest.find('\n')
+        && is_passed_over(&rest[..end])
+    {
+        at += end + 1;
+    }
+    text.get(..at).map_or(0, |before| before.matches('\n').count()) + 1
 }
 
 fn columns_of(record: &csv::StringRecord) -> Result<[usize; 4]> {

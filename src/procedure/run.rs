@@ -135,6 +135,18 @@ impl<J: Journal> Run<J> {
         for FileReading { line, typed, candidate } in &file.readings {
             let named = |error: Error| error.at(Place::line(*line));
             let Candidate { step, moment, output, shown_a } = *candidate;
+            if moment == Moment::AsFound
+                && let Some(known) = visit.reading(step, moment, output)
+            {
+                return Err(named(
+                    Error::inconsistent(format!(
+                        "step {step} as found, {}, was read already: {}",
+                        output.words(),
+                        known.shown_words()
+                    ))
+                    .with_hint("leave the row out; a wrong entry is corrected in the logbook"),
+                ));
+            }
             let reading = ReadingTaken {
                 step,
                 moment,

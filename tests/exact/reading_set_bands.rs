@@ -40,15 +40,16 @@ fn exact_set_bands_of_two_rectangular_errors() {
     }
 }
 
-/// Closed form, as above: 6.42 A shown at step 5 has t = 0.02 left to the edge of 6.40, a = 0.0371,
-/// P(below) = (0.0371 − 0.02)²/(2 · 0.01 · 0.0642) = 0.2277; inside with 77.2 %. Light: (6.42/6.6)^(3.4/0.55),
-/// life ^(−13/0.55), exponents as quoted in the lamp law.
+/// Closed form, as above: 6.42 A shown at step 5 has t = 0.02 left to the edge of 6.40, less than
+/// b = 0.0271: still under the flat top, of height 1/(a + b) = 1/0.0642. So it is inside with
+/// 0.5 + 0.02/0.0642 = 81.15 %. Light: (6.42/6.6)^(3.4/0.55), life ^(−13/0.55), exponents as quoted in
+/// the lamp law.
 #[test]
 fn exact_what_a_reading_near_the_edge_means() {
     let bench = Bench::of(&visits::sine_opening()).unwrap();
     let judged = bench.judge(5, Output::Shorted, 6.42).unwrap();
-    let p = 1.0 - (0.0371 - 0.02_f64).powi(2) / (2.0 * 0.01 * 0.0642);
-    assert_absolute(judged.conformance_probability.unwrap(), p, 1e-4, "a to four decimals");
+    let p = 0.5 + 0.02 / 0.0642;
+    assert_absolute(judged.conformance_probability.unwrap(), p, 1e-9, "closed form");
     assert_eq!(judged.simple.as_deref(), Some("pass"));
     assert_eq!(judged.guarded.as_deref(), Some("conditional-pass"));
     assert!(!judged.accepts(6.42));

@@ -1,7 +1,10 @@
 //! The calibration as data: what a procedure file may say, and what comes next in a visit.
 
+use loopcrest::description::sheet_text;
+use loopcrest::meter::Certificate;
 use loopcrest::procedure::entry::{
-    Closing, Confirmation, Moment, Opening, Output, ProtectionKind, ProtectionProof, ReadingTaken,
+    CertificateCard, Closing, Confirmation, MeterCard, Moment, Opening, Output, ProtectionKind,
+    ProtectionProof, ReadingTaken,
 };
 use loopcrest::procedure::plan::{Item, ItemKind, Next, Procedure};
 use loopcrest::procedure::{Candidate, Entry, Journal, MemoryJournal, Run, Visit, VisitState};
@@ -89,7 +92,10 @@ fn law_a_wrong_procedure_is_told_with_line_and_field() {
         (item("key = \"A b\"\nkind = \"confirm\""), ["(key)", "small letters"]),
         (item("key = \"a\"\nkind = \"close\""), ["ends the visit", "(kind)"]),
         (
-            item("key = \"a\"\nkind = \"read\"\noutput = \"field\"\nmoments = [\"as-left\"]"),
+            item(
+                "key = \"a\"\nkind = \"read\"\noutput = \"field\"\nmoments = [\"as-left\"]\n\
+                 after = [\"short\"]",
+            ),
             ["(output)", "connects it otherwise"],
         ),
         (
@@ -323,4 +329,41 @@ fn law_a_journal_in_memory_writes_nothing_that_does_not_add_up() {
     assert!(journal.append(Some(1), Some(9), remark()).is_err());
     assert_eq!(journal.entries().len(), 2);
     assert!(journal.visit_entries(2).is_err());
+}
+
+/// A meter of the logbook is judged with the newest of its own certificates that is not dated after
+/// the day.
+#[test]
+fn law_a_meter_card_takes_the_newest_certificate_of_its_day() {
+    let day = |text: &str| Certificate::day(text).unwrap();
+    let certificate = |meter: &str, number: &str, date: &str| CertificateCard {
+        meter: meter.into(),
+        number: number.into(),
+        date: day(date),
+        due: None,
+        expanded_ratio: 0.003,
+        coverage_factor: 2.0,
+    };
+    let card = MeterCard {
+        name: "clamp 2".into(),
+        serial: None,
+        sheet: sheet_text("another name", &visits::good_sheet()),
+        remark: None,
+    };
+    let all = [
+        certificate("clamp 2", "next", "2027-03-01"),
+        certificate("clamp 2", "this", "2026-06-01"),
+        certificate("clamp 3", "other", "2026-07-01"),
+        certificate("clamp 2", "old", "2025-03-01"),
+    ];
+    let number = |on: &str, all: &[CertificateCard]| {
+        let meter = card.meter_on(all, day(on), 60.0).unwrap();
+        assert_eq!(meter.name, "clamp 2");
+        meter.sheet.unwrap().certificate.unwrap().number
+    };
+    assert_eq!(number("2026-11-25", &all), "this");
+    assert_eq!(number("2027-11-25", &all), "next");
+    // The sheet's own of March 2026 is newer than the old one.
+    assert_eq!(number("2026-05-01", &all), "KM-2026-014");
+    assert_eq!(number("2026-11-25", &[]), "KM-2026-014");
 }

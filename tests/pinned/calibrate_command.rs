@@ -85,6 +85,11 @@ fn pinned_readings_from_a_file_are_judged_as_by_hand() {
     assert_eq!(document["state"], "open");
     assert_eq!(document["is_good"], true);
     assert_eq!(document["readings"][0]["set_low_a"], 6.43);
+    // The same file once more would enter everything twice.
+    let output = run(folder.path(), &FROM_FILE);
+    assert_eq!(output.status.code(), Some(2));
+    let told = text(&output.stderr);
+    assert!(told.contains("was read already: 6.31 A"), "{told}");
 }
 
 #[test]
@@ -145,6 +150,30 @@ fn pinned_what_calibrate_refuses() {
         assert!(told.contains(part), "{part} is not in {told}");
     }
     assert!(!folder.path().join("loopcrest-logbook.sqlite").exists());
+}
+
+/// For practice nothing is needed and nothing is written, whatever logbook is named; the meter is
+/// invented and fit.
+#[test]
+fn pinned_practice_writes_nothing() {
+    let folder = bench();
+    let rows = "step,moment,output,shown\n5,as-left,shorted,6.6\n4,as-left,shorted,5.2\n\
+        3,as-left,shorted,4.1\n2,as-left,shorted,3.4\n1,as-left,shorted,2.8\n";
+    std::fs::write(folder.path().join("readings.csv"), rows).unwrap();
+    let output = program(
+        folder.path(),
+        &["calibrate", "--practice", "--readings", "readings.csv", "--by", "A. Person"],
+    )
+    .env("LOOPCREST_LOGBOOK", "book.sqlite")
+    .stdin(Stdio::null())
+    .output()
+    .unwrap();
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{said}{}", text(&output.stderr));
+    assert!(
+        said.contains("practice clamp (invented)") && said.contains("nothing was written down")
+    );
+    assert!(!folder.path().join("book.sqlite").exists());
 }
 
 /// A session on a pseudo-terminal: waits for a text, answers.
@@ -274,7 +303,8 @@ fn pinned_ctrl_c_and_the_end_of_input_leave_the_visit_open() {
     let folder = bench();
     let mut session = Session::begin(folder.path());
     session.answer("your name >", "A. Person");
-    session.answer("certificate counts today", "yes the office has it");
+    session.answer("yes or no >", "yes the office has it");
+    session.0.exp_string("made for the voltage").unwrap();
     session.0.exp_string("yes or no >").unwrap();
     session.0.send_control('c').unwrap();
     let (code, rest) = session.end();

@@ -15,7 +15,7 @@ use crate::error::{Error, Result};
 use crate::logbook::{Clock, Logbook};
 use crate::meter::{Meter, Sheet};
 use crate::procedure::entry::{Conditions, Opening};
-use crate::procedure::{Journal, MemoryJournal, Procedure, Run, VisitState};
+use crate::procedure::{Journal, MemoryJournal, Procedure, Run, VisitState, practice_meter};
 
 use super::CalibrateArgs;
 use super::dialogue::Dialogue;
@@ -54,9 +54,12 @@ fn practice(
 ) -> Result<Option<Run<Box<dyn Journal>>>> {
     let description = regulated::description(args.description.as_deref())?;
     let file: Option<&Path> = args.description.as_deref();
-    let meter = one_meter(&description, file, args.meter.as_deref())?;
-    let Some(person) = person(args, dialogue, None)? else { return Ok(None) };
     let now = clock.now();
+    let meter = match (file, args.meter.as_deref()) {
+        (None, None) => practice_meter(day_of(args, now)),
+        (file, name) => one_meter(&description, file, name)?,
+    };
+    let Some(person) = person(args, dialogue, None)? else { return Ok(None) };
     let journal: Box<dyn Journal> = Box::new(MemoryJournal::new(now, person.clone()));
     let regulator = args.regulator.clone().unwrap_or_else(|| "for practice".to_owned());
     let circuit = args.circuit.clone();
@@ -107,7 +110,7 @@ fn open_new(
 ) -> Result<Option<Run<Box<dyn Journal>>>> {
     let description = description(args, logbook.as_ref(), &name)?;
     let now = clock.now();
-    let day = args.day.unwrap_or_else(|| now.to_zoned(TimeZone::UTC).date());
+    let day = day_of(args, now);
     let meter = meter(args, logbook.as_ref(), &description, day)?;
     let circuit = match (&args.circuit, &logbook) {
         (Some(circuit), _) => Some(circuit.clone()),
@@ -258,6 +261,11 @@ fn person(
     }
 }
 
+/// The day of the visit: named, or that of the clock, UTC.
+fn day_of(args: &CalibrateArgs, now: Timestamp) -> Date {
+    args.day.unwrap_or_else(|| now.to_zoned(TimeZone::UTC).date())
+}
+
 fn opening(
     args: &CalibrateArgs,
     (regulator, circuit): (String, Option<String>),
@@ -275,7 +283,7 @@ fn opening(
         regulator,
         circuit,
         meter: meter.name.clone(),
-        day: args.day.unwrap_or_else(|| now.to_zoned(TimeZone::UTC).date()),
+        day: day_of(args, now),
         person,
         conditions: Conditions {
             ambient_degc: args.ambient,

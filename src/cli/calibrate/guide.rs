@@ -61,7 +61,15 @@ impl<'a, J: Journal> Guide<'a, J> {
     /// Asks until the visit is closed or left.
     pub(super) fn lead(&mut self) -> Result<Left> {
         self.dialogue.write(cautions().trim_start_matches('\n'))?;
-        self.dialogue.say("\n")?;
+        let bench = self.run.bench();
+        if bench.description().is_invented {
+            self.dialogue
+                .say("\nPlace, equipment and numbers of this description are invented.")?;
+        }
+        for note in bench.notes() {
+            self.dialogue.say_below(&format!("noticed: {}", note.text))?;
+        }
+        self.dialogue.write("\n")?;
         self.dialogue.say("`?` says what can be typed; `leave` stops at any moment.")?;
         loop {
             if let Flow::Out(left) = self.turn()? {

@@ -53,9 +53,9 @@ pub(super) struct CalibrateArgs {
     #[arg(long, value_name = "NAME")]
     pub(super) by: Option<String>,
     /// The logbook [default: loopcrest-logbook.sqlite in this folder]
-    #[arg(long, value_name = "FILE", env = "LOOPCREST_LOGBOOK", conflicts_with = "practice")]
+    #[arg(long, value_name = "FILE", env = "LOOPCREST_LOGBOOK")]
     pub(super) logbook: Option<PathBuf>,
-    /// Write nothing down: for practice
+    /// Write nothing down, in no logbook: for practice
     #[arg(long)]
     pub(super) practice: bool,
     /// Write even though the clock is behind the last entry
@@ -73,7 +73,7 @@ pub(super) struct CalibrateArgs {
     /// Probability with which the true current must lie in its band
     #[arg(long, value_parser = ratio, default_value = "95%")]
     pub(super) probability: f64,
-    /// Day of the visit; today when left out
+    /// Day of the visit; today (UTC) when left out
     #[arg(long, value_name = "DAY", value_parser = day)]
     pub(super) day: Option<Date>,
     /// Temperature of the meter, such as 12degC

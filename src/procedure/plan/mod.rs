@@ -12,7 +12,6 @@ mod item;
 mod item_kind;
 mod next;
 mod order;
-#[expect(clippy::module_inception, reason = "one public type per file, named after it")]
 mod procedure;
 mod raw;
 mod reader;
