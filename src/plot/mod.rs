@@ -79,7 +79,7 @@ pub use element::{Element, TextRun};
 pub use errors::error_figure;
 pub use figure::{Figure, Zoom};
 pub use fit::fit_figure;
-pub use font::{Weight, drawable};
+pub use font::{Weight, drawable, font_file, glyphs, is_drawable, text_width_px};
 pub use harmonics::harmonics_figure;
 #[cfg(feature = "study")]
 pub use intervals::intervals_figure;

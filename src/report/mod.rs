@@ -30,6 +30,8 @@ mod meter_reading_document;
 mod meters_document;
 mod operating_document;
 mod output_folder;
+#[cfg(feature = "paper")]
+pub mod paper;
 #[cfg(feature = "study")]
 mod parquet_rows;
 mod parts;
