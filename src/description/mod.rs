@@ -20,6 +20,7 @@ mod group_entry;
 mod group_file;
 mod group_reader;
 mod meter_reader;
+mod meter_text;
 mod fitted_text;
 mod origin;
 mod parameter;
@@ -39,8 +40,10 @@ mod sheet_reader;
 mod sheet_text;
 
 pub use complaint::{HARMONIC_RATIO, misspelt, nearest, percent_forgotten};
+pub(crate) use complaint::{from_toml, place};
 pub use description::Description;
 pub use field_setup::FieldSetup;
+pub use meter_text::read_meter;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
 pub use parameter::Parameter;
 pub use regulator_setup::RegulatorSetup;

@@ -11,11 +11,13 @@
 pub mod entry;
 mod journal;
 mod logged_entry;
+pub mod plan;
 mod visit;
 mod visit_state;
 
 pub use entry::Entry;
 pub use journal::Journal;
 pub use logged_entry::LoggedEntry;
+pub use plan::Procedure;
 pub use visit::Visit;
 pub use visit_state::VisitState;

@@ -22,3 +22,11 @@ pub struct ReadingTaken {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub doubts: Vec<ReadingDoubt>,
 }
+
+impl ReadingTaken {
+    /// Whether the number lies in the set-band of a meter that may set this step.
+    #[must_use]
+    pub fn is_accepted(&self) -> bool {
+        self.judgement.as_ref().is_some_and(|judgement| judgement.accepts(self.shown_a))
+    }
+}
