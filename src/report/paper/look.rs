@@ -2,7 +2,7 @@ use crate::plot::Weight;
 
 /// Size, weight and grey of a text.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Look {
+pub(super) struct Look {
     /// Size of the type.
     pub size_pt: f64,
     /// Its weight.
