@@ -47,6 +47,8 @@ mod look;
 mod marker;
 mod named_point;
 mod numbers;
+#[cfg(feature = "files")]
+mod output_waveforms;
 mod palette;
 mod panel;
 mod paragraph;
@@ -62,6 +64,8 @@ mod sensitivity;
 mod spread;
 mod svg;
 mod ticks;
+#[cfg(feature = "files")]
+mod visit_readings;
 mod waterfall;
 
 pub use anchor::Anchor;
@@ -92,6 +96,8 @@ pub use load_curves::load_curves_figure;
 pub use look::{Dash, Stroke, TextLook};
 pub use marker::{Face, Marker};
 pub use named_point::NamedPoint;
+#[cfg(feature = "files")]
+pub use output_waveforms::output_waveforms_figure;
 pub use palette::{Ink, Palette, Rgb};
 pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
@@ -102,4 +108,6 @@ pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]
 pub use sensitivity::sensitivity_figure;
+#[cfg(feature = "files")]
+pub use visit_readings::visit_readings_figure;
 pub use waterfall::waterfall_figure;

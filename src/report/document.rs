@@ -56,6 +56,8 @@ pub enum Document {
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.
     Fit(Box<super::FitDocument>),
+    /// A calibration visit, whole.
+    VisitRecord(Box<super::visit_record::VisitRecordDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -48,6 +48,9 @@ mod survey_document;
 mod sweep_document;
 mod transient_document;
 mod understood_part;
+pub mod visit_record;
+#[cfg(feature = "paper")]
+pub mod worksheet;
 mod wording;
 
 pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
