@@ -15,7 +15,19 @@ const SHADE: f64 = 0.92;
 
 /// The sheets of every part, one after the other.
 pub(super) fn sheets(writing: &Writing, size: PaperSize) -> Vec<Sheet> {
-    writing.parts.iter().flat_map(|part| Composer::new(writing, part, size).run()).collect()
+    writing.parts.iter().flat_map(|part| sheets_of(writing, part, size)).collect()
+}
+
+/// Type this much smaller is tried before a part that should stand on one sheet takes two.
+const SHRUNK: [f64; 5] = [1.0, 0.96, 0.92, 0.88, 0.85];
+
+fn sheets_of(writing: &Writing, part: &Part, size: PaperSize) -> Vec<Sheet> {
+    let run = |ratio: f64| Composer::new(writing, part, size, Style::of(size).shrunk(ratio)).run();
+    let fitting = part
+        .on_one_sheet
+        .then(|| SHRUNK.into_iter().map(run).find(|sheets| sheets.len() == 1))
+        .flatten();
+    fitting.unwrap_or_else(|| run(1.0))
 }
 
 struct Composer<'a> {
@@ -28,9 +40,8 @@ struct Composer<'a> {
 }
 
 impl<'a> Composer<'a> {
-    fn new(writing: &'a Writing, part: &'a Part, size: PaperSize) -> Self {
-        let mut composer =
-            Self { writing, part, size, style: Style::of(size), sheets: Vec::new(), y_pt: 0.0 };
+    fn new(writing: &'a Writing, part: &'a Part, size: PaperSize, style: Style) -> Self {
+        let mut composer = Self { writing, part, size, style, sheets: Vec::new(), y_pt: 0.0 };
         composer.begin_sheet();
         composer
     }
@@ -88,7 +99,9 @@ impl<'a> Composer<'a> {
     fn foot(&mut self, number: usize, of: usize) {
         let look = self.style.running();
         let y_pt = self.size.bottom_pt() + 16.0;
-        let page = format!("page {number} of {of}");
+        let goes_on = self.part.on_one_sheet && number < of;
+        let goes_on = if goes_on { ", goes on overleaf" } else { "" };
+        let page = format!("page {number} of {of}{goes_on}");
         let page_pt = width_pt(&page, look);
         let program = fitted(&self.writing.program, look, self.width_pt() - page_pt - 12.0);
         let texts = [

@@ -7,6 +7,9 @@ pub struct Part {
     pub head_left: String,
     /// The same, at the right.
     pub head_right: String,
+    /// Whether it should stand on one sheet if its type, made a little smaller, lets it; where it does
+    /// not, every foot but the last says that it goes on.
+    pub on_one_sheet: bool,
     /// The blocks, in order.
     pub blocks: Vec<Block>,
 }

@@ -6,12 +6,20 @@ use super::look::Look;
 /// Sizes and distances on one size of paper.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Style {
+    /// Type against that of the largest sheets.
     ratio: f64,
+    /// The same for what is written on with a pencil, which never shrinks to fit.
+    pencil_ratio: f64,
 }
 
 impl Style {
     pub(super) fn of(size: PaperSize) -> Self {
-        Self { ratio: size.type_ratio() }
+        Self { ratio: size.type_ratio(), pencil_ratio: size.type_ratio() }
+    }
+
+    /// The same with smaller type.
+    pub(super) fn shrunk(self, ratio: f64) -> Self {
+        Self { ratio: ratio * self.ratio, ..self }
     }
 
     fn regular(self, size_pt: f64) -> Look {
@@ -53,7 +61,7 @@ impl Style {
 
     /// Height of what is written on with a pencil: 9 mm on a large sheet.
     pub(super) fn pencil_pt(self) -> f64 {
-        self.ratio * 9.0 * PaperSize::PT_PER_MM
+        self.pencil_ratio * 9.0 * PaperSize::PT_PER_MM
     }
 
     /// Between two blocks.

@@ -48,7 +48,7 @@ pub(super) fn entry_words(entry: &Entry) -> String {
 }
 
 /// A number as a display shows it: two decimals at least, no more than it has.
-pub(super) fn display_number(value: f64) -> String {
+pub(in crate::report) fn display_number(value: f64) -> String {
     let shown = |decimals: usize| format!("{value:.decimals$}");
     let whole = shown(6);
     (2..6)

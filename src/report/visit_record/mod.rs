@@ -22,6 +22,10 @@ pub use cards::VisitCards;
 pub use correction_part::CorrectionPart;
 pub use difference_part::DifferencePart;
 #[cfg(feature = "paper")]
+pub(super) use entry_words::display_number;
+#[cfg(feature = "paper")]
+pub(super) use pages::caution;
+#[cfg(feature = "paper")]
 pub use pages::{visit_figures, visit_writing};
 pub use proof_part::ProofPart;
 pub use visit_reading_part::{DoubtPart, VisitReadingPart};

@@ -65,6 +65,7 @@ pub fn visit_writing(record: &VisitRecordDocument, figures: Vec<Picture>) -> Wri
             head_left: format!("Regulator {}{place}", record.regulator),
             head_right: format!("visit {}, {}", record.visit, record.day),
             blocks,
+            on_one_sheet: false,
         }],
     }
 }
