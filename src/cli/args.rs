@@ -71,6 +71,8 @@ pub(super) enum Command {
     Requirement(super::requirement::RequirementArgs),
     /// Compare many meters at many steps of many circuits
     Compare(super::compare::CompareArgs),
+    /// Lead through a calibration: a question at a time, or readings from a file
+    Calibrate(Box<super::calibrate::CalibrateArgs>),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands
@@ -391,11 +393,15 @@ pub(super) struct StepsArgs {
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  loopcrest starter bench.toml\n  loopcrest starter > bench.toml"
+    after_help = "Examples:\n  loopcrest starter bench.toml\n  loopcrest starter > bench.toml\n  \
+                        loopcrest starter --procedure procedure.toml"
 )]
 pub(super) struct StarterArgs {
     /// File to write; standard output when left out
     pub(super) file: Option<PathBuf>,
+    /// A procedure for `calibrate` instead of a description
+    #[arg(long)]
+    pub(super) procedure: bool,
     /// Write over the file if it exists
     #[arg(long, requires = "file")]
     pub(super) replace: bool,

@@ -8,6 +8,7 @@
 
 mod args;
 mod budget;
+mod calibrate;
 mod capture;
 mod captures;
 mod compare;
@@ -102,6 +103,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Requirement(args) => requirement::run(&args, json),
         Command::Compare(args) => compare::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
+        Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),

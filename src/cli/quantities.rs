@@ -10,6 +10,10 @@ pub(super) fn current(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::Current, "A")
 }
 
+pub(super) fn voltage(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Voltage, "V")
+}
+
 pub(super) fn frequency(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::Frequency, "Hz")
 }

@@ -139,6 +139,15 @@ impl Bench {
         Some(shown_a / gain.middle_ratio())
     }
 
+    /// A set-point over the nominal of the top step: the true current, and what the meter shows of
+    /// it, before the digits.
+    #[must_use]
+    pub fn set_point_a(&self, output: Output, ratio: f64) -> (f64, Option<f64>) {
+        let top = self.steps().top();
+        let true_rms_a = ratio * top.nominal.a();
+        (true_rms_a, self.shown_a(top.number, output, true_rms_a))
+    }
+
     /// The lowest and highest number an ideal meter of another law would show at a step whose current
     /// is at its nominal; `None` where no current is known.
     #[must_use]

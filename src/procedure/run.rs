@@ -251,6 +251,19 @@ impl<J: Journal> Run<J> {
         found
     }
 
+    /// The same for readings alone: every one that was left somewhere must be accepted, and every step
+    /// of an output that was read at all must have been read as left.
+    #[must_use]
+    pub fn reading_shortfalls(&self) -> Vec<String> {
+        let mut found = Vec::new();
+        for output in [Output::Shorted, Output::Field] {
+            if self.visit.readings().any(|(_, reading)| reading.output == output) {
+                found.extend(self.steps_short(output));
+            }
+        }
+        found
+    }
+
     fn steps_short(&self, output: Output) -> Vec<String> {
         let words = output.words();
         let steps = self.bench.steps().steps();

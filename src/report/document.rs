@@ -58,6 +58,8 @@ pub enum Document {
     Fit(Box<super::FitDocument>),
     /// A calibration visit, whole.
     VisitRecord(Box<super::visit_record::VisitRecordDocument>),
+    /// How far a calibration is.
+    Calibration(Box<super::CalibrationDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

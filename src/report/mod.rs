@@ -8,6 +8,7 @@
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
 mod budget_document;
+mod calibration_document;
 mod capture_document;
 mod captures_document;
 mod cautions;
@@ -54,6 +55,7 @@ pub mod worksheet;
 mod wording;
 
 pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
+pub use calibration_document::{CalibrationDocument, ReadingTakenPart};
 pub use capture_document::CaptureDocument;
 pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
