@@ -56,6 +56,8 @@ mod law {
     mod instrument;
     mod layers;
     mod load_comparison;
+    mod logbook;
+    mod logbook_hardship;
     mod meter_description;
     mod meter_reading;
     mod meter_sheet;
@@ -108,6 +110,7 @@ mod cross {
     mod comtrade_reader;
     mod field_ngspice;
     mod field_rows;
+    mod logbook_chain;
     mod meter_front_end;
     mod regulator_coexisting;
     mod regulator_oracle;
@@ -120,6 +123,8 @@ mod pinned {
     mod command_line;
     mod field_commands;
     mod fit_command;
+    mod logbook_commands;
+    mod logbook_versions;
     mod meter_commands;
     mod plots;
     mod record_commands;

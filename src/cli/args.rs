@@ -73,6 +73,8 @@ pub(super) enum Command {
     Compare(super::compare::CompareArgs),
     /// Lead through a calibration: a question at a time, or readings from a file
     Calibrate(Box<super::calibrate::CalibrateArgs>),
+    /// The logbook: equipment, visits and readings, kept for good
+    Logbook(super::logbook::LogbookCommandArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands

@@ -32,6 +32,8 @@ mod instruments;
 mod judge;
 mod lamps_out;
 mod loads;
+mod logbook;
+mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
@@ -102,6 +104,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Budget(args) => budget::run(&args, json),
         Command::Requirement(args) => requirement::run(&args, json),
         Command::Compare(args) => compare::run(&args, json),
+        Command::Logbook(args) => logbook::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),

@@ -24,6 +24,8 @@ pub struct Logbook {
 }
 
 impl Logbook {
+    /// Name of a logbook that is not named.
+    pub const DEFAULT_NAME: &'static str = "loopcrest-logbook.sqlite";
     /// How long a program waits for another that is writing.
     const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -34,6 +36,23 @@ impl Logbook {
     pub fn create(path: &Path) -> Result<Self> {
         Self::create_with(path, |_| Ok(()))?;
         Self::open(path)
+    }
+
+    /// Opens a logbook for writing, or begins it when there is no file of that name; whether it was
+    /// begun.
+    ///
+    /// # Errors
+    /// As [`Self::create`] and [`Self::open`].
+    pub fn open_or_create(path: &Path) -> Result<(Self, bool)> {
+        if path.symlink_metadata().is_ok() {
+            return Ok((Self::open(path)?, false));
+        }
+        match Self::create(path) {
+            Ok(logbook) => Ok((logbook, true)),
+            // Another program was quicker.
+            Err(_) if path.is_file() => Ok((Self::open(path)?, false)),
+            Err(error) => Err(error),
+        }
     }
 
     /// Begins a new logbook with something in it; it appears whole or not at all.

@@ -74,6 +74,15 @@ impl Logbook {
         self.visit_rows(&format!("{VISIT} ORDER BY number"), &[])
     }
 
+    /// One visit as it stands in the list.
+    ///
+    /// # Errors
+    /// `Io`.
+    pub fn visit_row(&self, number: u64) -> Result<Option<VisitRow>> {
+        let query = format!("{VISIT} WHERE number = ?1");
+        Ok(self.visit_rows(&query, &[&whole(number)?])?.into_iter().next())
+    }
+
     /// Every visit on a regulator, the oldest first.
     ///
     /// # Errors

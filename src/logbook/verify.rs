@@ -1,18 +1,20 @@
-use rusqlite::Connection;
+use rusqlite::{Connection, OptionalExtension, params};
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 
 use super::stored_entry::StoredEntry;
 use super::trouble::{Attempt, InLogbook};
 use super::{Head, Logbook, Misfit, Verification, chain, derived, schema};
 
+/// Digits of a hash that are enough to know it again: 48 bits.
+const LEAST_DIGITS: usize = 12;
 /// How many complaints of the store about its file are passed on.
 const MAX_COMPLAINTS: usize = 5;
 
 impl Logbook {
     /// Looks through all of the logbook: the file itself, every entry's hash and place, and whether
-    /// the lists are what follows from the entries. With the hash of an earlier last entry it also
-    /// shows whether entries were cut off since.
+    /// the lists are what follows from the entries. With the hash of an earlier last entry, or its
+    /// first 12 digits, it also shows whether entries were cut off since.
     ///
     /// # Errors
     /// `Io` when it cannot be read at all. What does not fit is no error but in the result.
@@ -21,6 +23,8 @@ impl Logbook {
     }
 
     fn looked_through(&self, earlier_head: Option<&str>) -> Attempt<Verification> {
+        // All of it as it stands at one moment, whatever others write meanwhile.
+        let _moment = self.connection.unchecked_transaction()?;
         let mut misfits = Vec::new();
         let mut found = |number, code, text| misfits.push(Misfit { number, code, text });
         for complaint in complaints(&self.connection)? {
@@ -155,10 +159,23 @@ fn complaints(connection: &Connection) -> Attempt<Vec<String>> {
     Ok(complaints)
 }
 
+/// The entry whose hash is this one, or begins so.
 fn place_of(connection: &Connection, hash: &str) -> Attempt<Option<u64>> {
-    use rusqlite::OptionalExtension;
+    let hash = hash.trim().to_lowercase();
+    let is_hash = hash.len() >= LEAST_DIGITS && hash.bytes().all(|byte| byte.is_ascii_hexdigit());
+    if !is_hash {
+        return Err(Error::malformed(
+            format!("a hash: {LEAST_DIGITS} or more of its digits from the first on"),
+            format!("\"{hash}\""),
+        )
+        .into());
+    }
     let place = connection
-        .query_row("SELECT number FROM entry WHERE hash = ?1", [hash], |row| row.get::<_, i64>(0))
+        .query_row(
+            "SELECT number FROM entry WHERE substr(hash, 1, ?2) = ?1",
+            params![hash, hash.len()],
+            |row| row.get::<_, i64>(0),
+        )
         .optional()?;
     Ok(place.map(i64::cast_unsigned))
 }

@@ -60,6 +60,27 @@ pub enum Document {
     VisitRecord(Box<super::visit_record::VisitRecordDocument>),
     /// How far a calibration is.
     Calibration(Box<super::CalibrationDocument>),
+    /// One entry of a logbook.
+    #[cfg(feature = "logbook")]
+    LogbookEntry(Box<super::EntryDocument>),
+    /// Visits of a logbook.
+    #[cfg(feature = "logbook")]
+    LogbookVisits(Box<super::VisitsDocument>),
+    /// One visit with all its entries.
+    #[cfg(feature = "logbook")]
+    LogbookVisit(Box<super::VisitDocument>),
+    /// What a logbook knows of regulators, circuits and meters.
+    #[cfg(feature = "logbook")]
+    LogbookEquipment(Box<super::EquipmentDocument>),
+    /// What looking through a whole logbook found.
+    #[cfg(feature = "logbook")]
+    LogbookVerification(Box<super::VerificationDocument>),
+    /// What judging every reading again came to.
+    #[cfg(feature = "logbook")]
+    LogbookRecomputation(Box<super::RecomputationDocument>),
+    /// A logbook written out, taken in or copied.
+    #[cfg(feature = "logbook")]
+    LogbookCopy(Box<super::LogbookCopyDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

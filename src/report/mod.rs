@@ -19,6 +19,8 @@ mod document;
 mod field_document;
 #[cfg(feature = "study")]
 mod estimate_document;
+#[cfg(feature = "logbook")]
+mod entry_wording;
 mod explained_part;
 mod event_part;
 mod fit_document;
@@ -27,6 +29,22 @@ mod follow_document;
 mod lamps_out_document;
 mod load_part;
 mod loads_document;
+#[cfg(feature = "logbook")]
+mod entry_document;
+#[cfg(feature = "logbook")]
+mod equipment_document;
+#[cfg(feature = "logbook")]
+mod logbook_copy_document;
+#[cfg(feature = "logbook")]
+mod recomputation_document;
+#[cfg(feature = "logbook")]
+mod verification_document;
+#[cfg(feature = "logbook")]
+mod visit_document;
+#[cfg(feature = "logbook")]
+mod visits_document;
+#[cfg(feature = "logbook")]
+mod logbook_parts;
 mod meter_reading_document;
 mod meters_document;
 mod operating_document;
@@ -63,6 +81,14 @@ pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonD
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use decision_part::{DecisionPart, RulePart};
 pub use document::{Document, to_json};
+#[cfg(feature = "logbook")]
+pub use entry_document::EntryDocument;
+#[cfg(feature = "logbook")]
+pub use entry_wording::entry_words;
+#[cfg(feature = "logbook")]
+pub use equipment_document::{
+    EquipmentDocument, KnownCertificatePart, KnownCircuitPart, KnownMeterPart, KnownRegulatorPart,
+};
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
@@ -85,6 +111,10 @@ pub use lamps_out_document::{
 };
 pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
+#[cfg(feature = "logbook")]
+pub use logbook_copy_document::LogbookCopyDocument;
+#[cfg(feature = "logbook")]
+pub use logbook_parts::{EntryPart, HeadPart, VisitRowPart};
 pub use meter_reading_document::{CausePart, LimitsPart, MeterReadingDocument};
 pub use meters_document::{ArchetypePart, MetersDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
@@ -94,6 +124,8 @@ pub use parts::{
     StepResultPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
+#[cfg(feature = "logbook")]
+pub use recomputation_document::{DifferingPart, FailedVisitPart, RecomputationDocument};
 pub use record_document::{RecordDocument, RecordResult};
 pub use requirement_document::RequirementDocument;
 pub use series_files::SeriesFiles;
@@ -105,6 +137,12 @@ pub use survey_document::SurveyDocument;
 pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
+#[cfg(feature = "logbook")]
+pub use verification_document::{MisfitPart, VerificationDocument};
+#[cfg(feature = "logbook")]
+pub use visit_document::VisitDocument;
+#[cfg(feature = "logbook")]
+pub use visits_document::VisitsDocument;
 pub use wording::{
     amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
     placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts,
