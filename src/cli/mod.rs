@@ -37,6 +37,7 @@ mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
+mod paper_arg;
 mod progress;
 mod quantities;
 mod reading;
@@ -54,6 +55,7 @@ mod sweep;
 mod table;
 mod transient;
 mod varied;
+mod worksheet;
 mod written_args;
 
 use std::ffi::OsString;
@@ -108,6 +110,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
+        Command::Worksheet(args) => worksheet::run(&args),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),
