@@ -18,16 +18,18 @@ pub(super) fn sheets(writing: &Writing, size: PaperSize) -> Vec<Sheet> {
     writing.parts.iter().flat_map(|part| sheets_of(writing, part, size)).collect()
 }
 
-/// Type this much smaller is tried before a part that should stand on one sheet takes two.
+/// Type this much smaller is tried for a part that should take few sheets.
 const SHRUNK: [f64; 5] = [1.0, 0.96, 0.92, 0.88, 0.85];
 
 fn sheets_of(writing: &Writing, part: &Part, size: PaperSize) -> Vec<Sheet> {
     let run = |ratio: f64| Composer::new(writing, part, size, Style::of(size).shrunk(ratio)).run();
-    let fitting = part
-        .on_one_sheet
-        .then(|| SHRUNK.into_iter().map(run).find(|sheets| sheets.len() == 1))
-        .flatten();
-    fitting.unwrap_or_else(|| run(1.0))
+    if !part.on_one_sheet {
+        return run(1.0);
+    }
+    // The largest type with the fewest sheets.
+    let runs = SHRUNK.into_iter().map(run);
+    runs.reduce(|best, smaller| if smaller.len() < best.len() { smaller } else { best })
+        .unwrap_or_default()
 }
 
 struct Composer<'a> {
