@@ -62,6 +62,7 @@ mod law {
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
+    mod paper;
     mod plots;
     mod reading_decision;
     mod regulator_description;

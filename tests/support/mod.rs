@@ -3,6 +3,7 @@
 pub(crate) mod captures;
 pub(crate) mod fields;
 pub(crate) mod program;
+pub(crate) mod recorded_visit;
 pub(crate) mod visits;
 
 use loopcrest::waveform::{Shape, Waveform};
