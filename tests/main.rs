@@ -65,6 +65,7 @@ mod law {
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
+    mod paper;
     mod plots;
     mod procedure;
     mod reading_decision;

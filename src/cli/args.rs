@@ -81,6 +81,8 @@ pub(super) enum Command {
     Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
+    /// Print a worksheet to fill in with a pencil: one for each regulator
+    Worksheet(super::worksheet::WorksheetArgs),
     /// Write a commented description to begin from
     Starter(StarterArgs),
     /// Print the JSON schema of everything --json writes
@@ -93,7 +95,7 @@ pub(super) enum Command {
 impl Command {
     /// Whether the command prints numbers, as a table or as JSON.
     pub(super) fn has_json(&self) -> bool {
-        !matches!(self, Self::Starter(_) | Self::Schema | Self::Completions(_))
+        !matches!(self, Self::Worksheet(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
     }
 }
 

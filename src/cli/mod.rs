@@ -38,6 +38,7 @@ mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
+mod paper_arg;
 mod progress;
 mod quantities;
 mod reading;
@@ -55,6 +56,7 @@ mod sweep;
 mod table;
 mod transient;
 mod varied;
+mod worksheet;
 mod written_args;
 
 use std::ffi::OsString;
@@ -110,6 +112,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
+        Command::Worksheet(args) => worksheet::run(&args),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),

@@ -64,6 +64,8 @@ pub enum Document {
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.
     Fit(Box<super::FitDocument>),
+    /// A calibration visit, whole.
+    VisitRecord(Box<super::visit_record::VisitRecordDocument>),
     /// How far a calibration is.
     Calibration(Box<super::CalibrationDocument>),
     /// One entry of a logbook.

@@ -53,6 +53,8 @@ mod meter_reading_document;
 mod meters_document;
 mod operating_document;
 mod output_folder;
+#[cfg(feature = "paper")]
+pub mod paper;
 #[cfg(feature = "study")]
 mod parquet_rows;
 mod parts;
@@ -69,6 +71,9 @@ mod survey_document;
 mod sweep_document;
 mod transient_document;
 mod understood_part;
+pub mod visit_record;
+#[cfg(feature = "paper")]
+pub mod worksheet;
 mod wording;
 
 pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};

@@ -7,6 +7,7 @@ mod due;
 mod history;
 mod equipment;
 mod recompute;
+mod record;
 mod show;
 mod transfer;
 mod verify;
@@ -55,6 +56,8 @@ enum Action {
     Verify(verify::VerifyArgs),
     /// Judge every reading again from what its visit was opened with, and compare
     Recompute(recompute::RecomputeArgs),
+    /// Write a visit's record: HTML and PDF to print and sign, and its numbers
+    Record(record::RecordArgs),
     /// Write all of it into a .jsonl or .csv file, or its readings into a table
     Export(transfer::ExportArgs),
     /// Make a new logbook from an export: the same entries, the same hashes
@@ -77,6 +80,7 @@ pub(super) fn run(args: &LogbookCommandArgs, json: bool) -> Result<Outcome> {
         Action::Doubt(args) => doubt::run(args, json),
         Action::Verify(args) => verify::run(args, json),
         Action::Recompute(args) => recompute::run(args, json),
+        Action::Record(args) => record::run(args, json),
         Action::Export(args) => transfer::export(args, json),
         Action::Import(args) => transfer::import(args, json),
         Action::Backup(args) => transfer::backup(args, json),
