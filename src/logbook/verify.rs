@@ -1,4 +1,4 @@
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension};
 
 use crate::error::{Error, Result};
 
@@ -172,8 +172,8 @@ fn place_of(connection: &Connection, hash: &str) -> Attempt<Option<u64>> {
     }
     let place = connection
         .query_row(
-            "SELECT number FROM entry WHERE substr(hash, 1, ?2) = ?1",
-            params![hash, hash.len()],
+            "SELECT number FROM entry WHERE substr(hash, 1, length(?1)) = ?1",
+            [hash],
             |row| row.get::<_, i64>(0),
         )
         .optional()?;

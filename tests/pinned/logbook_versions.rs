@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use loopcrest::logbook::{ExportFormat, Logbook};
 
-use crate::support::visits::{filled, memory, written_to};
+use crate::support::entries::{filled, memory, written_to};
 
 pub(crate) fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/record")
@@ -48,7 +48,7 @@ fn pinned_version_1_is_read_for_ever() {
     // A logbook of the past is written to by the program of today.
     let mut logbook = written_to(Logbook::open(&file).unwrap());
     use loopcrest::procedure::Journal;
-    logbook.append(Some(8), None, crate::support::visits::closing(true)).unwrap();
+    logbook.append(Some(8), None, crate::support::entries::closing(true)).unwrap();
     assert!(logbook.verify(None).unwrap().holds());
 }
 

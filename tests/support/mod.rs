@@ -1,9 +1,9 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
 pub(crate) mod captures;
+pub(crate) mod entries;
 pub(crate) mod fields;
 pub(crate) mod program;
-pub(crate) mod visits;
 
 use loopcrest::waveform::{Shape, Waveform};
 
