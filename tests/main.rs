@@ -28,6 +28,7 @@ mod exact {
     mod meter_reading;
     mod numeric;
     mod plots;
+    mod reading_set_bands;
     mod regulator_contrast;
     mod sample;
     mod sensitivity;
@@ -63,7 +64,9 @@ mod law {
     mod meter_sheet;
     mod output_folder;
     mod plots;
+    mod procedure;
     mod reading_decision;
+    mod reading_plausibility;
     mod regulator_description;
     mod regulator_range;
     mod sensitivity;
@@ -119,6 +122,7 @@ mod cross {
 }
 mod pinned {
     mod bands;
+    mod calibrate_command;
     mod capture_explain;
     mod command_line;
     mod field_commands;

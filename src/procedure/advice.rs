@@ -52,8 +52,8 @@ impl Advice {
             .unwrap_or_default();
         match self {
             Self::Leave if reading.moment == Moment::AsFound => format!(
-                "Leave step {step} alone: {} A is right, the meter may show {between}.",
-                reading.shown_a
+                "Leave step {step} alone: {} is right, the meter may show {between}.",
+                reading.shown_words()
             ),
             Self::Leave => format!("Step {step} is right: the meter may show {between}."),
             Self::TurnUp => {

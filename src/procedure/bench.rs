@@ -3,10 +3,11 @@ use std::path::Path;
 use crate::assess::instrument::{
     CorrectedReading, Instrument, ReadingDecision, StepCurrents, Suitability, Terms, Verdict,
 };
+use crate::assess::{RecheckRow, Survey};
 use crate::description::{Description, read_meter};
 use crate::error::{Error, Note, Result};
 use crate::lamp::LifeChange;
-use crate::meter::{Detector, Indication, SimulatedReading};
+use crate::meter::{Detector, Indication, Meter, SimulatedReading};
 use crate::regulator::{Step, StepTable};
 use crate::waveform::{Coupling, TrueRms};
 
@@ -22,6 +23,7 @@ pub struct Bench {
     instrument: Instrument,
     terms: Terms,
     places: Vec<BenchPlace>,
+    expected: Vec<(u32, f64)>,
     notes: Vec<Note>,
 }
 
@@ -67,7 +69,17 @@ impl Bench {
                 Ok(BenchPlace { currents, readings, verdict })
             })
             .collect::<Result<_>>()?;
-        Ok(Self { description, instrument, terms, places, notes: currents.notes })
+        let mut notes = currents.notes;
+        let expected = match expected_changes(&description) {
+            Ok(expected) => expected,
+            // Without it the readings are judged all the same.
+            Err(error) => {
+                let text = format!("what changes with the field is not known: {error}");
+                notes.push(Note::new("no-expected-change", text));
+                Vec::new()
+            }
+        };
+        Ok(Self { description, instrument, terms, places, expected, notes })
     }
 
     /// The description it was made from.
@@ -161,6 +173,14 @@ impl Bench {
         shown.fold(None, |span: Option<(f64, f64)>, a| {
             Some(span.map_or((a, a), |(low_a, high_a)| (low_a.min(a), high_a.max(a))))
         })
+    }
+
+    /// How much the true current of a step is expected to change when the field takes the place of the
+    /// short, the setting untouched, over the current shorted: by the model, from what the control
+    /// senses and from the load. `None` where it is not known.
+    #[must_use]
+    pub fn expected_change_ratio(&self, step: u32) -> Option<f64> {
+        self.expected.iter().find(|(number, _)| *number == step).map(|(_, ratio)| *ratio)
     }
 
     /// Whether the meter measures true RMS.
@@ -276,3 +296,13 @@ pub(super) const OTHER_LAWS: [(&str, Detector); 2] = [
     ("average-law", Detector::AverageResponding(Coupling::Ac)),
     ("peak-law", Detector::PeakResponding(Coupling::Ac)),
 ];
+
+/// The change of every step from short to field after it was set right.
+fn expected_changes(description: &Description) -> Result<Vec<(u32, f64)>> {
+    let cases = description.cases()?;
+    let right = [Meter::ideal("true RMS", Detector::TrueRms(Coupling::Dc))];
+    let survey = Survey::new(&cases.value, &right, &description.lamp, description.rated())?;
+    let Some(recheck) = description.recheck(&survey)? else { return Ok(Vec::new()) };
+    let change = |row: &RecheckRow| Some((row.step.number, row.loaded.ratio_to(row.set)? - 1.0));
+    Ok(recheck.value.rows.iter().filter_map(change).collect())
+}

@@ -1,8 +1,9 @@
 use crate::assess::instrument::Connection;
+use crate::circuit::SenseLaw;
 
-use super::Bench;
-use super::entry::Output;
+use super::entry::{Moment, Output};
 use super::plan::FindingKind;
+use super::{Bench, Visit};
 
 /// What the program knows about a question of the procedure.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,11 +17,12 @@ pub struct Finding {
 impl Finding {
     /// Looks it up.
     #[must_use]
-    pub fn of(bench: &Bench, kind: FindingKind) -> Self {
+    pub fn of(bench: &Bench, visit: &Visit, kind: FindingKind) -> Self {
         match kind {
             FindingKind::Certificate => certificate(bench),
             FindingKind::Category => category(bench),
             FindingKind::Verdict => verdict(bench),
+            FindingKind::Differences => differences(bench, visit),
         }
     }
 
@@ -100,4 +102,39 @@ fn verdict(bench: &Bench) -> Finding {
         })
         .collect();
     Finding { is_against: !bench.unfit_steps(Output::Shorted).is_empty(), lines }
+}
+
+/// Every step that was read both ways.
+fn differences(bench: &Bench, visit: &Visit) -> Finding {
+    let true_rms_a = |step: u32, output: Output| {
+        visit.reading(step, Moment::AsLeft, output)?.judgement.as_ref()?.true_rms_a
+    };
+    let line = |step: u32| {
+        let shorted_a = true_rms_a(step, Output::Shorted)?;
+        let field_a = true_rms_a(step, Output::Field)?;
+        let expected = bench
+            .expected_change_ratio(step)
+            .map_or("; the model of this regulator says nothing about it".to_owned(), |ratio| {
+                format!("; the model of this regulator expects {:+.1} %", 100.0 * ratio)
+            });
+        Some(format!(
+            "step {step}: {shorted_a:.3} A shorted, {field_a:.3} A with the field, true RMS: \
+             {:+.1} %{expected}",
+            100.0 * (field_a / shorted_a - 1.0)
+        ))
+    };
+    let mut lines: Vec<String> =
+        bench.steps().steps().iter().filter_map(|step| line(step.number)).collect();
+    if lines.is_empty() {
+        lines.push("no step was read both shorted and with the field".to_owned());
+    } else if let Some(regulator) = &bench.description().regulator {
+        let sense = match regulator.sense {
+            SenseLaw::TrueRms => "the true RMS: it should hold the current whatever the shape",
+            SenseLaw::RectifiedMean => {
+                "the average: the true RMS moves when the shape changes with the load"
+            }
+        };
+        lines.push(format!("the control is described as sensing {sense}"));
+    }
+    Finding { is_against: false, lines }
 }

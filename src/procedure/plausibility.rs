@@ -157,13 +157,16 @@ impl Candidate {
         let field_a = bench.true_rms_a(self.step, Output::Field, self.shown_a)?;
         let change_a = field_a - shorted_a;
         let limit_a = DIFFERENCE_SHARE * (step.band.high_a() - step.band.low_a());
+        let expected = bench.expected_change_ratio(step.number).map_or(String::new(), |ratio| {
+            format!("; the model of this regulator expects {:+.1} %", 100.0 * ratio)
+        });
         (change_a.abs() > limit_a).then(|| {
             doubt(
                 "shorted-field-differ",
                 format!(
                     "with the field connected step {} carries {change_a:+.3} A against shorted \
-                     ({:+.1} %): find out why before anything is adjusted (feedback, load, \
-                     waveform, meter)",
+                     ({:+.1} %){expected}: find out why before anything is adjusted (feedback, \
+                     load, waveform, meter)",
                     step.number,
                     100.0 * change_a / shorted_a
                 ),

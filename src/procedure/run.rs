@@ -266,15 +266,25 @@ impl<J: Journal> Run<J> {
 
     fn steps_short(&self, output: Output) -> Vec<String> {
         let words = output.words();
-        let steps = self.bench.steps().steps();
-        let short = |number: u32| match self.visit.reading(number, Moment::AsLeft, output) {
-            None => Some(format!("step {number}, {words}: not read as left")),
-            Some(reading) if reading.is_accepted() => None,
-            Some(reading) => {
-                Some(format!("step {number}, {words}: left at {} A, not accepted", reading.shown_a))
-            }
-        };
-        steps.iter().filter_map(|step| short(step.number)).collect()
+        let read = |number: u32| self.visit.reading(number, Moment::AsLeft, output);
+        let numbers = || self.bench.steps().steps().iter().map(|step| step.number);
+        let missing: Vec<String> =
+            numbers().filter(|number| read(*number).is_none()).map(|n| n.to_string()).collect();
+        let wrong = numbers().filter_map(read).filter(|reading| !reading.is_accepted());
+        let mut found: Vec<String> = wrong
+            .map(|reading| {
+                format!(
+                    "step {}, {words}: left at {}, not accepted",
+                    reading.step,
+                    reading.shown_words()
+                )
+            })
+            .collect();
+        if !missing.is_empty() {
+            let s = if missing.len() == 1 { "" } else { "s" };
+            found.push(format!("{words}: step{s} {} not read as left", missing.join(", ")));
+        }
+        found
     }
 
     fn write(&mut self, replaces: Option<u64>, entry: Entry) -> Result<LoggedEntry> {

@@ -4,6 +4,7 @@ pub(crate) mod captures;
 pub(crate) mod entries;
 pub(crate) mod fields;
 pub(crate) mod program;
+pub(crate) mod visits;
 
 use loopcrest::waveform::{Shape, Waveform};
 

@@ -1,10 +1,15 @@
 use std::path::Path;
 
 use crate::error::{Error, Place, Result};
+use crate::procedure::entry::ReadingTaken;
 use crate::procedure::{Candidate, Journal, ReadingFile, Run};
 
-/// Enters the readings of a file, all of them or none.
-pub(super) fn enter<J: Journal>(run: &mut Run<J>, file: &Path, keep_doubtful: bool) -> Result<()> {
+/// The readings of a file as they would be written down, when the whole file is sound.
+pub(super) fn weighed<J: Journal>(
+    run: &Run<J>,
+    file: &Path,
+    keep_doubtful: bool,
+) -> Result<Vec<ReadingTaken>> {
     crate::cli::console::refuse_standard_input(file)?;
     let readings = ReadingFile::read(file, run.bench().steps())?;
     let weighed = run.weigh_all(&readings).map_err(|error| error.in_file(file))?;
@@ -19,11 +24,17 @@ pub(super) fn enter<J: Journal>(run: &mut Run<J>, file: &Path, keep_doubtful: bo
             .in_file(file)
             .with_hint("mend the row, or keep such readings with their doubts: --keep-doubtful"));
     }
+    Ok(weighed)
+}
+
+/// Enters the readings of a file, all of them or none.
+pub(super) fn enter<J: Journal>(run: &mut Run<J>, file: &Path, keep_doubtful: bool) -> Result<()> {
+    let readings = weighed(run, file, keep_doubtful)?;
     run.remark(format!(
         "readings entered from a file, {} of them; the other items were not asked",
-        weighed.len()
+        readings.len()
     ))?;
-    for reading in weighed {
+    for reading in readings {
         run.read(reading)?;
     }
     Ok(())

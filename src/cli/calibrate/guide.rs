@@ -4,7 +4,7 @@ use crate::cli::console::cautions;
 use crate::error::{Error, Result};
 use crate::meter::Certificate;
 use crate::procedure::entry::{Closing, Moment, ProtectionProof};
-use crate::procedure::plan::{Item, ItemKind, Next};
+use crate::procedure::plan::{FindingKind, Item, ItemKind, Next};
 use crate::procedure::{Advice, Candidate, Entry, Finding, Journal, Run, typed_current};
 use crate::report::bare_amperes;
 
@@ -113,8 +113,8 @@ impl<'a, J: Journal> Guide<'a, J> {
         }
         self.item = Some(item.key.clone());
         self.dialogue.write("\n")?;
-        if let ItemKind::Confirm { shows: Some(kind), .. } = item.kind {
-            let finding = Finding::of(self.run.bench(), kind);
+        if let Some(kind) = item.shows() {
+            let finding = self.finding(kind);
             for line in &finding.lines {
                 self.dialogue.say_below(line)?;
             }
@@ -126,10 +126,14 @@ impl<'a, J: Journal> Guide<'a, J> {
         Ok(())
     }
 
+    fn finding(&self, kind: FindingKind) -> Finding {
+        Finding::of(self.run.bench(), self.run.visit(), kind)
+    }
+
     fn question(&mut self, item: &Item, refused: bool) -> Result<Flow> {
         self.introduce(item)?;
         match &item.kind {
-            ItemKind::Ask { optional } => self.words(item, *optional),
+            ItemKind::Ask { optional, .. } => self.words(item, *optional),
             _ => self.yes_or_no(item, refused),
         }
     }
@@ -139,9 +143,7 @@ impl<'a, J: Journal> Guide<'a, J> {
         let said = self.dialogue.ask(prompt)?;
         match said {
             Said::Yes(reason) => {
-                let ItemKind::Confirm { shows, .. } = item.kind else { return Ok(Flow::On) };
-                let is_against =
-                    shows.is_some_and(|kind| Finding::of(self.run.bench(), kind).is_against);
+                let is_against = item.shows().is_some_and(|kind| self.finding(kind).is_against);
                 if is_against && reason.is_none() {
                     self.dialogue.say(
                         "What is known here speaks against it. Answer `no`, or `yes` with your \

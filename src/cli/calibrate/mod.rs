@@ -58,6 +58,9 @@ pub(super) struct CalibrateArgs {
     /// Write nothing down: for practice
     #[arg(long)]
     pub(super) practice: bool,
+    /// Write even though the clock is behind the last entry
+    #[arg(long)]
+    pub(super) despite_clock: bool,
     /// Readings from a file instead of questions
     #[arg(long, value_name = "FILE")]
     pub(super) readings: Option<PathBuf>,

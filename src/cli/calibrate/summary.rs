@@ -21,8 +21,9 @@ pub(super) fn text(document: &CalibrationDocument) -> String {
         );
         text += &folded(&line, "  ");
     }
-    for line in &document.shortfalls {
-        text += &folded(&format!("not good: {line}"), "  ");
+    if !document.shortfalls.is_empty() {
+        text += "\nNot good, or not done yet\n";
+        text += &document.shortfalls.iter().map(|line| folded(line, "  ")).collect::<String>();
     }
     text + &cautions()
 }

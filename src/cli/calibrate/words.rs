@@ -48,11 +48,12 @@ fn confirmed(confirmation: &Confirmation) -> String {
 pub(super) fn meaning(reading: &ReadingTaken) -> String {
     let Some(judgement) = &reading.judgement else { return String::new() };
     let Some(true_rms_a) = judgement.true_rms_a else { return judgement.verdict.clone() };
-    let mut text = format!("{} A on the display: {}", reading.shown_a, amperes(true_rms_a));
+    let mut text = format!("{} on the display: {}", reading.shown_words(), amperes(true_rms_a));
     if let (Some(half_a), Some(k)) = (judgement.expanded_uncertainty_a, judgement.coverage_factor) {
         let _ = write!(text, " ± {} (k = {k:.2})", bare_amperes(half_a));
     }
-    let _ = write!(text, " true RMS; the band is {} to {} A", judgement.low_a, judgement.high_a);
+    let (low, high) = (bare_amperes(judgement.low_a), bare_amperes(judgement.high_a));
+    let _ = write!(text, " true RMS; the band is {low} to {high} A");
     if let Some(probability) = judgement.conformance_probability {
         let _ = write!(text, ", it is inside with {}", plain_percent(probability));
     }

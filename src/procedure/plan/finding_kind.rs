@@ -7,11 +7,14 @@ pub enum FindingKind {
     Category,
     /// The verdict on the meter at every step.
     Verdict,
+    /// Every step with the field connected against the same shorted, and what the model expects.
+    Differences,
 }
 
 impl FindingKind {
     /// Every kind.
-    pub const ALL: [Self; 3] = [Self::Certificate, Self::Category, Self::Verdict];
+    pub const ALL: [Self; 4] =
+        [Self::Certificate, Self::Category, Self::Verdict, Self::Differences];
 
     /// The name used in files.
     #[must_use]
@@ -20,6 +23,7 @@ impl FindingKind {
             Self::Certificate => "certificate",
             Self::Category => "category",
             Self::Verdict => "verdict",
+            Self::Differences => "differences",
         }
     }
 

@@ -1,4 +1,4 @@
-use super::ItemKind;
+use super::{FindingKind, ItemKind};
 
 /// One thing to confirm, answer, read or try.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,4 +15,15 @@ pub struct Item {
     pub cautions: Vec<String>,
     /// Keys of earlier items that must hold before.
     pub after: Vec<String>,
+}
+
+impl Item {
+    /// What the program shows before it asks.
+    #[must_use]
+    pub fn shows(&self) -> Option<FindingKind> {
+        match self.kind {
+            ItemKind::Confirm { shows, .. } | ItemKind::Ask { shows, .. } => shows,
+            _ => None,
+        }
+    }
 }

@@ -16,6 +16,8 @@ pub enum ItemKind {
     Ask {
         /// Whether it may stay without words.
         optional: bool,
+        /// What the program shows before it asks.
+        shows: Option<FindingKind>,
     },
     /// The number on the display at every step, the brightest first.
     Read {

@@ -182,9 +182,10 @@ impl Reader<'_> {
                 shows: raw.shows.as_ref().map(|word| self.finding(word)).transpose()?,
                 connects: raw.connects.as_ref().map(|word| self.output(word)).transpose()?,
             }),
-            "ask" => {
-                Ok(ItemKind::Ask { optional: raw.optional.as_ref().is_some_and(|o| *o.get_ref()) })
-            }
+            "ask" => Ok(ItemKind::Ask {
+                optional: raw.optional.as_ref().is_some_and(|optional| *optional.get_ref()),
+                shows: raw.shows.as_ref().map(|word| self.finding(word)).transpose()?,
+            }),
             "read" => Ok(ItemKind::Read { output: output()?, moments: self.moments(whole)? }),
             "prove" => self.prove(whole, output()?),
             "close" => Ok(ItemKind::Close),
@@ -299,7 +300,7 @@ impl Reader<'_> {
         );
         let span = |field: &Option<Spanned<String>>| field.as_ref().map(Spanned::span);
         let fields = [
-            ("shows", span(&raw.shows), confirm),
+            ("shows", span(&raw.shows), confirm || ask),
             ("connects", span(&raw.connects), confirm),
             ("optional", raw.optional.as_ref().map(Spanned::span), ask),
             ("output", span(&raw.output), read || prove),
