@@ -11,11 +11,20 @@ use super::trouble::Attempt;
 /// The lists, in an order in which they can be filled.
 pub(super) const LISTS: [&str; 4] = ["card", "visit", "closing", "reading"];
 
-/// Takes one more entry into the lists.
+/// Takes one more entry into the lists of the same database.
 pub(super) fn take_in(connection: &Connection, logged: &LoggedEntry) -> Attempt<()> {
+    take_in_from(connection, connection, logged)
+}
+
+/// Takes one more entry of one database into the lists of another, which may be the same.
+fn take_in_from(
+    connection: &Connection,
+    entries: &Connection,
+    logged: &LoggedEntry,
+) -> Attempt<()> {
     let mut stands_at = logged.number;
     if let Some(old) = logged.replaces {
-        stands_at = first_in_place(connection, old)?;
+        stands_at = first_in_place(entries, old)?;
         for list in ["card", "closing", "reading"] {
             connection
                 .prepare_cached(&format!("DELETE FROM {list} WHERE entry = ?1"))?
@@ -73,7 +82,7 @@ pub(super) fn take_in_all(lists: &Connection, entries: &Connection) -> Attempt<(
     let mut statement = entries.prepare(&query)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        take_in(lists, &StoredEntry::from_row(row)?.read()?)?;
+        take_in_from(lists, entries, &StoredEntry::from_row(row)?.read()?)?;
     }
     Ok(())
 }

@@ -101,7 +101,9 @@ impl Logbook {
     /// # Errors
     /// As [`Self::open`].
     pub fn open_read_only(path: &Path) -> Result<Self> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        // Opened for writing where that may be, and then held from it: a connection that can only
+        // read leaves its two files behind.
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let mut logbook = Self::connect(path, Connection::open_with_flags(path, flags))?;
         let cannot_share = matches!(
             schema::version(&logbook.connection),
@@ -113,7 +115,9 @@ impl Logbook {
         if cannot_share && !has_unmerged(path) {
             // A folder that may not be written, such as a disc: nobody else can be writing either.
             let uri = format!("file:{}?immutable=1", percent_encoded(path));
-            let flags = flags | OpenFlags::SQLITE_OPEN_URI;
+            let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+                | OpenFlags::SQLITE_OPEN_NO_MUTEX
+                | OpenFlags::SQLITE_OPEN_URI;
             logbook = Self::connect(path, Connection::open_with_flags(uri, flags))?;
         }
         let mut prepare = || -> Attempt<()> {
@@ -121,10 +125,11 @@ impl Logbook {
                 let mut copy = Connection::open_in_memory()?;
                 super::backup::copy(&logbook.connection, &mut copy)?;
                 schema::migrate(&mut copy)?;
-                copy.pragma_update(None, "query_only", true)?;
                 logbook.connection = copy;
             }
-            schema::prepare(&logbook.connection)
+            schema::prepare(&logbook.connection)?;
+            logbook.connection.pragma_update(None, "query_only", true)?;
+            Ok(())
         };
         prepare().in_logbook(path)?;
         Ok(logbook)
@@ -143,12 +148,12 @@ impl Logbook {
     fn connect(path: &Path, connection: rusqlite::Result<Connection>) -> Result<Self> {
         let in_memory = matches!(&connection, Ok(connection) if connection.path() == Some(""));
         if !in_memory && !path.is_file() {
-            let kind = if path.exists() {
-                std::io::ErrorKind::InvalidInput
+            let (kind, what) = if path.exists() {
+                (std::io::ErrorKind::InvalidInput, "this is no file")
             } else {
-                std::io::ErrorKind::NotFound
+                (std::io::ErrorKind::NotFound, "there is no such logbook")
             };
-            return Err(Error::io(path, kind.into()).with_hint(
+            return Err(Error::io(path, std::io::Error::new(kind, what)).with_hint(
                 "`loopcrest logbook add` begins a new one; --logbook FILE names another",
             ));
         }

@@ -57,6 +57,7 @@ fn folder_of(target: &Path) -> &Path {
 }
 
 fn taken(target: &Path) -> Error {
-    Error::io(target, std::io::ErrorKind::AlreadyExists.into())
+    let what = "there is a file of that name already";
+    Error::io(target, std::io::Error::new(std::io::ErrorKind::AlreadyExists, what))
         .with_hint("it is kept as it is; choose another name")
 }

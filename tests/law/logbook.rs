@@ -288,6 +288,7 @@ fn law_verify_names_the_first_entry_that_does_not_fit() {
     assert_eq!(found.since_head, Some(6));
     cut = written_to(cut);
     cut.append(None, None, meter("M-2")).unwrap();
+    drop(cut);
 
     // A list that says something else than the entries.
     let found = changed("UPDATE reading SET shown_a = 6.6 WHERE entry = 4").verify(None).unwrap();
@@ -609,15 +610,15 @@ fn law_an_export_that_was_changed_is_refused_with_its_line() {
         rest.remove(n);
         rest.join("\n")
     };
-    attempt("a.jsonl", &text.replace("6.71", "6.61"), &["line 4", "entry 4", "hash"]);
-    attempt("a.jsonl", &without(6), &["line 7", "entry 7 is missing"]);
-    attempt("a.jsonl", &text[..text.len() - 9], &["line 12", "JSON"]);
+    attempt("a.jsonl", &text.replace("6.71", "6.61"), &[".jsonl:4", "entry 4", "hash"]);
+    attempt("a.jsonl", &without(6), &[".jsonl:7", "entry 7 is missing"]);
+    attempt("a.jsonl", &text[..text.len() - 9], &[".jsonl:12", "JSON"]);
     attempt("a.jsonl", "", &["no entry in it"]);
-    attempt("a.jsonl", "{}\n", &["line 1"]);
+    attempt("a.jsonl", "{}\n", &[".jsonl:1"]);
     let table = std::fs::read_to_string(path("all.csv")).unwrap();
-    attempt("a.csv", &table.replacen("2026-11-25T09", "2026-11-25T08", 1), &["line 2", "entry 1"]);
+    attempt("a.csv", &table.replacen("2026-11-25T09", "2026-11-25T08", 1), &[".csv:2", "entry 1"]);
     attempt("a.csv", "visit,entry\n1,2\n", &["columns", "--readings"]);
-    attempt("a.csv", &table.replacen("\n1,", "\none,", 1), &["line 2", "number", "one"]);
+    attempt("a.csv", &table.replacen("\n1,", "\none,", 1), &[".csv:2", "number", "one"]);
     refused(Logbook::import(&path("new.sqlite"), &path("all.txt")), &[".jsonl or .csv"]);
     let readings = path("readings.csv");
     assert_eq!(logbook.export_readings(&readings).unwrap(), 4);

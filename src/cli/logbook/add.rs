@@ -133,7 +133,8 @@ pub(super) fn run(args: &AddArgs, json: bool) -> Result<Outcome> {
 pub(super) fn written(document: EntryDocument, json: bool) -> Result<Outcome> {
     let entry = &document.entry;
     let began = if document.is_new_logbook { " (begun now)" } else { "" };
-    let text = folded(&format!("entry {}: {}", entry.number, entry.says), "")
+    let instead = entry.replaces.map_or(String::new(), |old| format!(", in place of entry {old}"));
+    let text = folded(&format!("entry {}: {}{instead}", entry.number, entry.says), "")
         + &folded(&format!("written into {}{began} by {}", document.logbook, entry.by), "  ");
     if json {
         print(&to_json(&Document::LogbookEntry(Box::new(document))))?;

@@ -87,7 +87,7 @@ fn entry(entry: &EntryPart) -> String {
         line("in place of", &format!("entry {older}"));
     }
     if let Some(newer) = entry.replaced_by {
-        line("counts no more", &format!(" entry {newer} stands in its place"));
+        line("replaced by", &format!("entry {newer}; it counts no more"));
     }
     line("hash", &entry.hash);
     line("before it", &entry.previous_hash);
