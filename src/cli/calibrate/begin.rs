@@ -2,9 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
 
 use crate::assess::instrument::Terms;
 use crate::cli::console::refuse_standard_input;
@@ -56,14 +54,14 @@ fn practice(
     let file: Option<&Path> = args.description.as_deref();
     let now = clock.now();
     let meter = match (file, args.meter.as_deref()) {
-        (None, None) => practice_meter(day_of(args, now)),
+        (None, None) => practice_meter(day_of(args, clock)),
         (file, name) => one_meter(&description, file, name)?,
     };
     let Some(person) = person(args, dialogue, None)? else { return Ok(None) };
     let journal: Box<dyn Journal> = Box::new(MemoryJournal::new(now, person.clone()));
     let regulator = args.regulator.clone().unwrap_or_else(|| "for practice".to_owned());
     let circuit = args.circuit.clone();
-    let opening = opening(args, (regulator, circuit), &description, &meter, person, now)?;
+    let opening = opening(args, (regulator, circuit), &description, &meter, person, clock)?;
     dialogue.say("For practice: nothing is written down.")?;
     dialogue.write("\n")?;
     Run::open(journal, opening).map(Some)
@@ -110,7 +108,7 @@ fn open_new(
 ) -> Result<Option<Run<Box<dyn Journal>>>> {
     let description = description(args, logbook.as_ref(), &name)?;
     let now = clock.now();
-    let day = day_of(args, now);
+    let day = day_of(args, clock);
     let meter = meter(args, logbook.as_ref(), &description, day)?;
     let circuit = match (&args.circuit, &logbook) {
         (Some(circuit), _) => Some(circuit.clone()),
@@ -122,7 +120,7 @@ fn open_new(
         }
     };
     let Some(person) = person(args, dialogue, None)? else { return Ok(None) };
-    let opening = opening(args, (name, circuit), &description, &meter, person.clone(), now)?;
+    let opening = opening(args, (name, circuit), &description, &meter, person.clone(), clock)?;
     // What cannot be judged, or is not sound, is found out before anything is written.
     let trial = Run::open(MemoryJournal::new(now, person.clone()), opening.clone())?;
     if let Some(file) = &args.readings {
@@ -261,9 +259,9 @@ fn person(
     }
 }
 
-/// The day of the visit: named, or that of the clock, UTC.
-fn day_of(args: &CalibrateArgs, now: Timestamp) -> Date {
-    args.day.unwrap_or_else(|| now.to_zoned(TimeZone::UTC).date())
+/// The day of the visit: named, or that of the clock.
+fn day_of(args: &CalibrateArgs, clock: Clock) -> Date {
+    args.day.unwrap_or_else(|| clock.today())
 }
 
 fn opening(
@@ -272,7 +270,7 @@ fn opening(
     description: &Description,
     meter: &Meter,
     person: String,
-    now: Timestamp,
+    clock: Clock,
 ) -> Result<Opening> {
     let sheet = meter.sheet.clone().unwrap_or_else(|| Sheet::ideal(meter.detector));
     let procedure = match &args.procedure {
@@ -283,7 +281,7 @@ fn opening(
         regulator,
         circuit,
         meter: meter.name.clone(),
-        day: day_of(args, now),
+        day: day_of(args, clock),
         person,
         conditions: Conditions {
             ambient_degc: args.ambient,
