@@ -26,6 +26,8 @@ pub mod description;
 pub mod study;
 #[cfg(feature = "files")]
 pub mod procedure;
+#[cfg(feature = "logbook")]
+pub mod logbook;
 #[cfg(feature = "plot")]
 pub mod plot;
 #[cfg(feature = "report")]

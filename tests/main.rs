@@ -18,7 +18,9 @@ mod exact {
     mod circuit_switched;
     mod classic_shapes;
     mod conductors;
+    mod consequences;
     mod distribution;
+    mod drift;
     mod field;
     mod identify;
     mod instrument;
@@ -28,6 +30,7 @@ mod exact {
     mod meter_reading;
     mod numeric;
     mod plots;
+    mod reading_set_bands;
     mod regulator_contrast;
     mod sample;
     mod sensitivity;
@@ -56,12 +59,17 @@ mod law {
     mod instrument;
     mod layers;
     mod load_comparison;
+    mod logbook;
+    mod logbook_hardship;
     mod meter_description;
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
+    mod paper;
     mod plots;
+    mod procedure;
     mod reading_decision;
+    mod reading_plausibility;
     mod regulator_description;
     mod regulator_range;
     mod sensitivity;
@@ -82,6 +90,7 @@ mod published {
     mod clamp_class;
     mod conductors;
     mod decision;
+    mod drift;
     mod least_squares;
     mod load_calculation;
     mod uncertainty;
@@ -108,6 +117,7 @@ mod cross {
     mod comtrade_reader;
     mod field_ngspice;
     mod field_rows;
+    mod logbook_chain;
     mod meter_front_end;
     mod regulator_coexisting;
     mod regulator_oracle;
@@ -117,10 +127,13 @@ mod cross {
 }
 mod pinned {
     mod bands;
+    mod calibrate_command;
     mod capture_explain;
     mod command_line;
     mod field_commands;
     mod fit_command;
+    mod logbook_commands;
+    mod logbook_versions;
     mod meter_commands;
     mod plots;
     mod record_commands;

@@ -7,7 +7,11 @@
 //! proportional, so the shape of the current is taken as unchanged by so small an adjustment; a
 //! limit that fails is a verdict, never an error.
 
+mod burning_hours;
+mod consequence;
+mod consequences;
 mod fitness;
+mod found_current;
 pub mod instrument;
 mod judgement;
 mod ladder;
@@ -19,7 +23,11 @@ mod step_result;
 mod survey;
 mod trimmed;
 
+pub use burning_hours::BurningHours;
+pub use consequence::Consequence;
+pub use consequences::Consequences;
 pub use fitness::Fitness;
+pub use found_current::FoundCurrent;
 pub use judgement::Judgement;
 pub use ladder::ladder;
 pub use recheck::{Recheck, RecheckRow};

@@ -71,10 +71,18 @@ pub(super) enum Command {
     Requirement(super::requirement::RequirementArgs),
     /// Compare many meters at many steps of many circuits
     Compare(super::compare::CompareArgs),
+    /// Say what currents found meant for light and lamp life over a year of burning
+    Consequences(super::consequences::ConsequencesArgs),
+    /// Lead through a calibration: a question at a time, or readings from a file
+    Calibrate(Box<super::calibrate::CalibrateArgs>),
+    /// The logbook: equipment, visits and readings, kept for good
+    Logbook(super::logbook::LogbookCommandArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
+    /// Print a worksheet to fill in with a pencil: one for each regulator
+    Worksheet(super::worksheet::WorksheetArgs),
     /// Write a commented description to begin from
     Starter(StarterArgs),
     /// Print the JSON schema of everything --json writes
@@ -87,7 +95,7 @@ pub(super) enum Command {
 impl Command {
     /// Whether the command prints numbers, as a table or as JSON.
     pub(super) fn has_json(&self) -> bool {
-        !matches!(self, Self::Starter(_) | Self::Schema | Self::Completions(_))
+        !matches!(self, Self::Worksheet(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
     }
 }
 
@@ -391,11 +399,15 @@ pub(super) struct StepsArgs {
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  loopcrest starter bench.toml\n  loopcrest starter > bench.toml"
+    after_help = "Examples:\n  loopcrest starter bench.toml\n  loopcrest starter > bench.toml\n  \
+                        loopcrest starter --procedure procedure.toml"
 )]
 pub(super) struct StarterArgs {
     /// File to write; standard output when left out
     pub(super) file: Option<PathBuf>,
+    /// A procedure for `calibrate` instead of a description
+    #[arg(long)]
+    pub(super) procedure: bool,
     /// Write over the file if it exists
     #[arg(long, requires = "file")]
     pub(super) replace: bool,

@@ -6,10 +6,11 @@ use crate::identify::FittedCapture;
 use crate::meter::{Meter, SimulatedReading};
 use crate::plot::{
     Drawing, Figure, NamedPoint, Palette, branches_figure, comparison_figure, contrast_figure,
-    convergence_figure, current_figure, drawable, error_figure, fit_figure, harmonics_figure,
-    intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
+    convergence_figure, current_figure, drawable, drift_figure, error_figure, fit_figure,
+    harmonics_figure, intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
     reading_distribution_figure, sensitivity_figure, waterfall_figure,
 };
+use crate::procedure::history::StepHistory;
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions, ValuesOrigin};
 use crate::report::{amperes, ratio_as_percent};
 use crate::study::CircuitEstimate;
@@ -178,4 +179,15 @@ pub(super) fn files(names: &[&str], figures: &[Figure]) -> Result<Vec<(String, V
         files.push((format!("{name}.png"), png));
     }
     Ok(files)
+}
+
+/// How one step drifts.
+pub(super) fn drift(
+    history: &StepHistory,
+    regulator: &str,
+    conformance_probability: f64,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let figure = drift_figure(history, &drawable(regulator), conformance_probability)?;
+    let name = format!("step-{}-{}", history.step, history.output.key());
+    files(&[&name], &[figure])
 }

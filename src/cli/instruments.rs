@@ -36,7 +36,7 @@ pub(super) struct TermsArgs {
     pub(super) lamps_out: Vec<f64>,
 }
 
-fn day(text: &str) -> std::result::Result<Date, String> {
+pub(super) fn day(text: &str) -> std::result::Result<Date, String> {
     Certificate::day(text).map_err(|error| error.to_string())
 }
 

@@ -8,12 +8,14 @@
 
 mod args;
 mod budget;
+mod calibrate;
 mod capture;
 mod captures;
 mod compare;
 mod channel_args;
 mod complain;
 mod completions;
+mod consequences;
 mod console;
 mod contrast;
 mod decision;
@@ -31,9 +33,12 @@ mod instruments;
 mod judge;
 mod lamps_out;
 mod loads;
+mod logbook;
+mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
+mod paper_arg;
 mod progress;
 mod quantities;
 mod reading;
@@ -51,6 +56,7 @@ mod sweep;
 mod table;
 mod transient;
 mod varied;
+mod worksheet;
 mod written_args;
 
 use std::ffi::OsString;
@@ -101,8 +107,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Budget(args) => budget::run(&args, json),
         Command::Requirement(args) => requirement::run(&args, json),
         Command::Compare(args) => compare::run(&args, json),
+        Command::Consequences(args) => consequences::run(&args, json),
+        Command::Logbook(args) => logbook::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
+        Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
+        Command::Worksheet(args) => worksheet::run(&args),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),

@@ -10,6 +10,10 @@ pub(super) fn current(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::Current, "A")
 }
 
+pub(super) fn voltage(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dimension::Voltage, "V")
+}
+
 pub(super) fn frequency(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::Frequency, "Hz")
 }
@@ -81,4 +85,48 @@ fn harmonic(text: &str) -> Result<Harmonic> {
     let value = parse(ratio, Dimension::Ratio, "")?;
     let ratio = HARMONIC_RATIO.check(value).map_err(|error| percent_forgotten(error, value));
     Ok(Harmonic { order, ratio: ratio?, phase_rad: parse(phase, Dimension::Angle, "deg")? })
+}
+
+/// A value that belongs to a step, written `STEP:VALUE`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OfStep {
+    pub(super) step: u32,
+    pub(super) value: f64,
+}
+
+impl OfStep {
+    pub(super) fn current(text: &str) -> std::result::Result<Self, String> {
+        Self::of(text, "5:6.72A", current)
+    }
+
+    pub(super) fn hours(text: &str) -> std::result::Result<Self, String> {
+        Self::of(text, "5:400", hours)
+    }
+
+    fn of(
+        text: &str,
+        example: &str,
+        value: impl Fn(&str) -> std::result::Result<f64, String>,
+    ) -> std::result::Result<Self, String> {
+        let malformed =
+            || format!("expected a step and its value such as {example}, found \"{text}\"");
+        let (step, rest) = text.split_once(':').ok_or_else(malformed)?;
+        let step = step.trim().parse().map_err(|_| malformed())?;
+        Ok(Self { step, value: value(rest.trim())? })
+    }
+}
+
+/// Hours, with or without "h".
+pub(super) fn hours(text: &str) -> std::result::Result<f64, String> {
+    let number = text.trim().strip_suffix('h').unwrap_or(text).trim();
+    units::parse_number(number)
+        .ok_or_else(|| format!("expected hours such as 400, found \"{text}\""))
+}
+
+/// A span of the calendar, such as "6 months" or "1 year".
+pub(super) fn interval(text: &str) -> std::result::Result<jiff::Span, String> {
+    let malformed =
+        |_| format!("expected a time such as \"6 months\" or \"1 year\", found \"{text}\"");
+    let span: jiff::Span = text.trim().parse().map_err(malformed)?;
+    if span.is_positive() { Ok(span) } else { Err(format!("\"{text}\" does not lead forward")) }
 }

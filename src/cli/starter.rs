@@ -3,19 +3,24 @@ use std::path::Path;
 
 use crate::description::Description;
 use crate::error::{Error, Result};
+use crate::procedure::Procedure;
 
 use super::args::StarterArgs;
 use super::console::print;
 use super::outcome::Outcome;
 
 pub(super) fn run(args: &StarterArgs) -> Result<Outcome> {
-    let text = Description::EMBEDDED_TEXT;
+    let (text, command) = if args.procedure {
+        (Procedure::EMBEDDED_TEXT, "calibrate --procedure")
+    } else {
+        (Description::EMBEDDED_TEXT, "judge")
+    };
     match &args.file {
         None => print(text)?,
         Some(file) => {
             write_whole(file, text.as_bytes(), args.replace)?;
             print(&format!(
-                "Wrote {}. Edit it, then run: loopcrest judge {}\n",
+                "Wrote {}. Edit it, then run: loopcrest {command} {}\n",
                 file.display(),
                 file.display()
             ))?;

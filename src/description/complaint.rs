@@ -43,7 +43,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
 }
 
 /// The place of a byte range, with the field that stands before it on its line.
-pub(super) fn place(text: &str, span: std::ops::Range<usize>) -> Place {
+pub(crate) fn place(text: &str, span: std::ops::Range<usize>) -> Place {
     let place = Place::in_text(text, span.clone());
     match field_before(text, span.start) {
         Some(field) => place.with_field(field),
@@ -59,7 +59,7 @@ fn field_before(text: &str, at: usize) -> Option<String> {
 }
 
 /// Turns what the TOML reader says into "expected ..., found ..." with a hint.
-pub(super) fn from_toml(text: &str, complaint: &toml::de::Error) -> Error {
+pub(crate) fn from_toml(text: &str, complaint: &toml::de::Error) -> Error {
     let message = complaint.message();
     let error = if let Some((found, expected)) = split(message, "invalid type: ")
         .or_else(|| split(message, "invalid value: "))

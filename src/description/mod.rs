@@ -21,6 +21,7 @@ mod group_file;
 mod group_reader;
 mod meter_reader;
 mod open_ratios;
+mod meter_text;
 mod fitted_text;
 mod origin;
 mod parameter;
@@ -40,8 +41,10 @@ mod sheet_reader;
 mod sheet_text;
 
 pub use complaint::{HARMONIC_RATIO, misspelt, nearest, percent_forgotten};
+pub(crate) use complaint::{from_toml, place};
 pub use description::Description;
 pub use field_setup::FieldSetup;
+pub use meter_text::read_meter;
 pub use open_ratios::OpenRatios;
 pub use origin::{CaptureOrigin, CurrentOrigin, ShapeOrigin, capture_settings};
 pub use parameter::Parameter;

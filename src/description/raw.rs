@@ -30,6 +30,13 @@ pub(super) struct RawDescription {
     pub(super) generic_tolerances: Option<bool>,
 }
 
+/// A file with data sheets alone.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct RawMeters {
+    pub(super) meter: Vec<RawMeter>,
+}
+
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct RawSupply {

@@ -46,6 +46,12 @@ impl Drawing {
         &self.svg
     }
 
+    /// The same picture as a tree of shapes and texts in the embedded fonts, for other writers.
+    #[must_use]
+    pub fn tree(&self) -> resvg::usvg::Tree {
+        raster::tree(&self.svg)
+    }
+
     /// The same picture as PNG, with so many pixels across; system fonts play no part.
     ///
     /// # Errors

@@ -33,6 +33,32 @@ fn face(weight: Weight) -> &'static Face<'static> {
     }
 }
 
+/// The embedded font of a weight, as its file.
+#[must_use]
+pub fn font_file(weight: Weight) -> &'static [u8] {
+    match weight {
+        Weight::Regular => REGULAR,
+        Weight::Bold => BOLD,
+    }
+}
+
+/// The glyphs of a text, one for each character the font has: number of the glyph, its advance as a
+/// share of the size of the type, first byte of the character in the text.
+pub fn glyphs(text: &str, weight: Weight) -> impl Iterator<Item = (u16, f64, usize)> {
+    let face = face(weight);
+    let em = f64::from(face.units_per_em());
+    text.char_indices().filter_map(move |(at, character)| {
+        let glyph = face.glyph_index(character)?;
+        Some((glyph.0, f64::from(face.glyph_hor_advance(glyph)?) / em, at))
+    })
+}
+
+/// Width of a text without kerning, which could only make it narrower.
+#[must_use]
+pub fn text_width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
+    width_px(text, size_px, weight)
+}
+
 /// Width of a text without kerning, which could only make it narrower.
 pub(super) fn width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
     let face = face(weight);
@@ -50,15 +76,18 @@ pub(super) fn missing(text: &str, weight: Weight) -> Option<char> {
     text.chars().find(|character| face(weight).glyph_index(*character).is_none())
 }
 
+/// Whether the embedded fonts have a character, in both weights.
+#[must_use]
+pub fn is_drawable(character: char) -> bool {
+    [Weight::Regular, Weight::Bold]
+        .into_iter()
+        .all(|weight| face(weight).glyph_index(character).is_some())
+}
+
 /// The text with a question mark in the place of every character the figures' fonts lack.
 #[must_use]
 pub fn drawable(text: &str) -> String {
-    let lacking = |character: char| {
-        [Weight::Regular, Weight::Bold]
-            .into_iter()
-            .any(|weight| face(weight).glyph_index(character).is_none())
-    };
-    text.chars().map(|character| if lacking(character) { '?' } else { character }).collect()
+    text.chars().map(|character| if is_drawable(character) { character } else { '?' }).collect()
 }
 
 /// Makes the fonts known to plotters, once for the process.

@@ -25,6 +25,8 @@ mod current;
 mod curve;
 mod cycle;
 mod drawing;
+#[cfg(feature = "files")]
+mod drift;
 mod element;
 mod error_column;
 mod error_scale;
@@ -47,6 +49,8 @@ mod look;
 mod marker;
 mod named_point;
 mod numbers;
+#[cfg(feature = "files")]
+mod output_waveforms;
 mod palette;
 mod panel;
 mod paragraph;
@@ -62,6 +66,8 @@ mod sensitivity;
 mod spread;
 mod svg;
 mod ticks;
+#[cfg(feature = "files")]
+mod visit_readings;
 mod waterfall;
 
 pub use anchor::Anchor;
@@ -75,11 +81,13 @@ pub use convergence::convergence_figure;
 pub use crest_map::crest_map_figure;
 pub use current::current_figure;
 pub use drawing::Drawing;
+#[cfg(feature = "files")]
+pub use drift::drift_figure;
 pub use element::{Element, TextRun};
 pub use errors::error_figure;
 pub use figure::{Figure, Zoom};
 pub use fit::fit_figure;
-pub use font::{Weight, drawable};
+pub use font::{Weight, drawable, font_file, glyphs, is_drawable, text_width_px};
 pub use harmonics::harmonics_figure;
 #[cfg(feature = "study")]
 pub use intervals::intervals_figure;
@@ -92,6 +100,8 @@ pub use load_curves::load_curves_figure;
 pub use look::{Dash, Stroke, TextLook};
 pub use marker::{Face, Marker};
 pub use named_point::NamedPoint;
+#[cfg(feature = "files")]
+pub use output_waveforms::output_waveforms_figure;
 pub use palette::{Ink, Palette, Rgb};
 pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
@@ -102,4 +112,6 @@ pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]
 pub use sensitivity::sensitivity_figure;
+#[cfg(feature = "files")]
+pub use visit_readings::visit_readings_figure;
 pub use waterfall::waterfall_figure;

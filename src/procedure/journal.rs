@@ -28,3 +28,18 @@ pub trait Journal {
     /// `Inconsistent` when there is no such visit; `Io` when it cannot be read.
     fn visit_entries(&self, visit: u64) -> Result<Vec<LoggedEntry>>;
 }
+
+impl<J: Journal + ?Sized> Journal for Box<J> {
+    fn append(
+        &mut self,
+        visit: Option<u64>,
+        replaces: Option<u64>,
+        entry: Entry,
+    ) -> Result<LoggedEntry> {
+        (**self).append(visit, replaces, entry)
+    }
+
+    fn visit_entries(&self, visit: u64) -> Result<Vec<LoggedEntry>> {
+        (**self).visit_entries(visit)
+    }
+}

@@ -8,14 +8,41 @@
 //! a new entry that names the one it replaces. The state of a visit is what its entries add up to,
 //! and nothing else. *Shown* amperes are those on the display, *true* ones flow.
 
+mod advice;
+mod bench;
 pub mod entry;
+pub mod history;
+mod finding;
 mod journal;
 mod logged_entry;
+mod memory_journal;
+pub mod plan;
+mod plausibility;
+mod practice_meter;
+mod reading_file;
+mod run;
+mod typed_current;
 mod visit;
 mod visit_state;
 
+pub use advice::Advice;
+pub use bench::Bench;
 pub use entry::Entry;
+pub use finding::Finding;
 pub use journal::Journal;
 pub use logged_entry::LoggedEntry;
+pub use memory_journal::MemoryJournal;
+pub use plan::Procedure;
+pub use plausibility::Candidate;
+pub use practice_meter::practice_meter;
+pub use reading_file::{FileReading, ReadingFile};
+pub use run::Run;
+pub use typed_current::{SHOWN_A, typed_current};
 pub use visit::Visit;
 pub use visit_state::VisitState;
+
+/// A signed change in percent with one decimal; what rounds to nothing has no sign.
+fn signed_percent(ratio: f64) -> String {
+    let text = format!("{:+.1} %", 100.0 * ratio);
+    if text == "-0.0 %" || text == "+0.0 %" { "0.0 %".to_owned() } else { text }
+}

@@ -52,10 +52,43 @@ pub enum Document {
     Requirement(Box<RequirementDocument>),
     /// Many meters at many steps of many circuits.
     Comparison(Box<ComparisonDocument>),
+    /// What currents found meant for light and lamps.
+    Consequences(Box<super::ConsequencesDocument>),
+    /// How the steps of a regulator drift, and when it is due.
+    History(Box<super::HistoryDocument>),
+    /// When every regulator is due.
+    Due(Box<super::DueDocument>),
+    /// What past records mean once their meter is found wrong.
+    Doubt(Box<super::DoubtDocument>),
     /// Kinds of meter to begin from.
     Meters(Box<MetersDocument>),
     /// A regulator fitted to captures.
     Fit(Box<super::FitDocument>),
+    /// A calibration visit, whole.
+    VisitRecord(Box<super::visit_record::VisitRecordDocument>),
+    /// How far a calibration is.
+    Calibration(Box<super::CalibrationDocument>),
+    /// One entry of a logbook.
+    #[cfg(feature = "logbook")]
+    LogbookEntry(Box<super::EntryDocument>),
+    /// Visits of a logbook.
+    #[cfg(feature = "logbook")]
+    LogbookVisits(Box<super::VisitsDocument>),
+    /// One visit with all its entries.
+    #[cfg(feature = "logbook")]
+    LogbookVisit(Box<super::VisitDocument>),
+    /// What a logbook knows of regulators, circuits and meters.
+    #[cfg(feature = "logbook")]
+    LogbookEquipment(Box<super::EquipmentDocument>),
+    /// What looking through a whole logbook found.
+    #[cfg(feature = "logbook")]
+    LogbookVerification(Box<super::VerificationDocument>),
+    /// What judging every reading again came to.
+    #[cfg(feature = "logbook")]
+    LogbookRecomputation(Box<super::RecomputationDocument>),
+    /// A logbook written out, taken in or copied.
+    #[cfg(feature = "logbook")]
+    LogbookCopy(Box<super::LogbookCopyDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -8,16 +8,23 @@
 //! and degrees exist only here and on the faces; a folder of results appears whole or not at all.
 
 mod budget_document;
+mod calibration_document;
 mod capture_document;
 mod captures_document;
 mod cautions;
 mod comparison_document;
+mod consequences_document;
 mod contrast_document;
 mod decision_part;
 mod document;
+mod doubt_document;
+mod due_document;
+mod history_document;
 mod field_document;
 #[cfg(feature = "study")]
 mod estimate_document;
+#[cfg(feature = "logbook")]
+mod entry_wording;
 mod explained_part;
 mod event_part;
 mod fit_document;
@@ -26,10 +33,28 @@ mod follow_document;
 mod lamps_out_document;
 mod load_part;
 mod loads_document;
+#[cfg(feature = "logbook")]
+mod entry_document;
+#[cfg(feature = "logbook")]
+mod equipment_document;
+#[cfg(feature = "logbook")]
+mod logbook_copy_document;
+#[cfg(feature = "logbook")]
+mod recomputation_document;
+#[cfg(feature = "logbook")]
+mod verification_document;
+#[cfg(feature = "logbook")]
+mod visit_document;
+#[cfg(feature = "logbook")]
+mod visits_document;
+#[cfg(feature = "logbook")]
+mod logbook_parts;
 mod meter_reading_document;
 mod meters_document;
 mod operating_document;
 mod output_folder;
+#[cfg(feature = "paper")]
+pub mod paper;
 #[cfg(feature = "study")]
 mod parquet_rows;
 mod parts;
@@ -46,16 +71,31 @@ mod survey_document;
 mod sweep_document;
 mod transient_document;
 mod understood_part;
+pub mod visit_record;
+#[cfg(feature = "paper")]
+pub mod worksheet;
 mod wording;
 
 pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
+pub use calibration_document::{CalibrationDocument, ReadingTakenPart};
 pub use capture_document::CaptureDocument;
 pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonDocument};
+pub use consequences_document::{ConsequencePart, ConsequencesDocument};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use decision_part::{DecisionPart, RulePart};
 pub use document::{Document, to_json};
+pub use doubt_document::{AffectedPart, DoubtDocument};
+pub use due_document::DueDocument;
+#[cfg(feature = "logbook")]
+pub use entry_document::EntryDocument;
+#[cfg(feature = "logbook")]
+pub use entry_wording::entry_words;
+#[cfg(feature = "logbook")]
+pub use equipment_document::{
+    EquipmentDocument, KnownCertificatePart, KnownCircuitPart, KnownMeterPart, KnownRegulatorPart,
+};
 #[cfg(feature = "study")]
 pub use estimate_document::{
     ConvergencePart, EstimateDocument, IndexPart, OutputEstimatePart, QuantilePart,
@@ -73,11 +113,16 @@ pub use fitness_document::{
     CorrectedPart, FitnessDocument, SetBandPart, ShownPart, TermsPart, VerdictPart,
 };
 pub use follow_document::{FollowBranchPart, FollowDocument, FollowPointPart};
+pub use history_document::{DuePart, HistoryDocument, StepHistoryPart, StepPointPart};
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
 };
 pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
+#[cfg(feature = "logbook")]
+pub use logbook_copy_document::LogbookCopyDocument;
+#[cfg(feature = "logbook")]
+pub use logbook_parts::{EntryPart, HeadPart, VisitRowPart};
 pub use meter_reading_document::{CausePart, LimitsPart, MeterReadingDocument};
 pub use meters_document::{ArchetypePart, MetersDocument};
 pub use operating_document::{BranchPart, OperatingDocument, OtherPart, SolutionPart};
@@ -87,6 +132,8 @@ pub use parts::{
     StepResultPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
+#[cfg(feature = "logbook")]
+pub use recomputation_document::{DifferingPart, FailedVisitPart, RecomputationDocument};
 pub use record_document::{RecordDocument, RecordResult};
 pub use requirement_document::RequirementDocument;
 pub use series_files::SeriesFiles;
@@ -98,6 +145,12 @@ pub use survey_document::SurveyDocument;
 pub use sweep_document::SweepDocument;
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
+#[cfg(feature = "logbook")]
+pub use verification_document::{MisfitPart, VerificationDocument};
+#[cfg(feature = "logbook")]
+pub use visit_document::VisitDocument;
+#[cfg(feature = "logbook")]
+pub use visits_document::VisitsDocument;
 pub use wording::{
     amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
     placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts,

@@ -12,6 +12,8 @@
 
 mod bracketed_quantile;
 mod distribution;
+mod drift_line;
+mod drift_reading;
 mod paired_design;
 mod sample;
 mod sensitivity_index;
@@ -20,6 +22,8 @@ mod variance_shares;
 
 pub use bracketed_quantile::BracketedQuantile;
 pub use distribution::Distribution;
+pub use drift_line::DriftLine;
+pub use drift_reading::DriftReading;
 pub use paired_design::PairedDesign;
 pub use sample::Sample;
 pub use sensitivity_index::SensitivityIndex;

@@ -1,8 +1,11 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
 pub(crate) mod captures;
+pub(crate) mod entries;
 pub(crate) mod fields;
 pub(crate) mod program;
+pub(crate) mod recorded_visit;
+pub(crate) mod visits;
 
 use loopcrest::waveform::{Shape, Waveform};
 

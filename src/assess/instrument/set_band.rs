@@ -93,8 +93,14 @@ impl SetBand {
     /// Whether a number shown lies inside.
     #[must_use]
     pub fn contains(&self, shown_a: f64) -> bool {
+        Self::holds(self.low_a, self.high_a, shown_a)
+    }
+
+    /// Whether a number shown lies between two ends on the display's digits, ends included.
+    #[must_use]
+    pub fn holds(low_a: f64, high_a: f64, shown_a: f64) -> bool {
         let slack_a = 1e-9 * shown_a.abs();
-        shown_a >= self.low_a - slack_a && shown_a <= self.high_a + slack_a
+        shown_a >= low_a - slack_a && shown_a <= high_a + slack_a
     }
 }
 

@@ -1,5 +1,7 @@
 use serde::{Deserialize, Serialize};
 
+use crate::assess::instrument::{SetBand, Suitability};
+
 /// What a number on the display was judged to mean, with the numbers that made it so. Computed from
 /// the visit's opening and the number shown; the same again at any time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -54,4 +56,13 @@ pub struct Judgement {
     /// Lamp life against the life at the nominal.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub life_ratio: Option<f64>,
+}
+
+impl Judgement {
+    /// Whether a number shown lies in the set-band, and the meter may set the step at all.
+    #[must_use]
+    pub fn accepts(&self, shown_a: f64) -> bool {
+        let Some((low_a, high_a)) = self.set_low_a.zip(self.set_high_a) else { return false };
+        self.suitability != Suitability::NotFit.key() && SetBand::holds(low_a, high_a, shown_a)
+    }
 }

@@ -19,4 +19,13 @@ impl ProtectionKind {
             Self::OpenCircuit => "open-circuit protection",
         }
     }
+
+    /// The name used in files.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Overcurrent => "overcurrent",
+            Self::OpenCircuit => "open-circuit",
+        }
+    }
 }

@@ -1,5 +1,8 @@
 use serde::{Deserialize, Serialize};
 
+use crate::error::{Bounds, Result};
+use crate::units::{self, Dimension};
+
 use super::{Output, ProtectionKind};
 
 /// A protection was set and tried.
@@ -35,4 +38,21 @@ pub struct ProtectionProof {
     /// Anything else.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub remark: Option<String>,
+}
+
+impl ProtectionProof {
+    /// A time someone took by hand.
+    pub const TIME_S: Bounds = Bounds::new("time until it acted", "s", 0.0, 600.0);
+
+    /// The time someone typed, in seconds: "3.4", "3,4", "3.4 s" or "400 ms".
+    ///
+    /// # Errors
+    /// `Malformed` for what is no time; `OutOfRange` for one beyond [`Self::TIME_S`].
+    pub fn typed_time(text: &str) -> Result<f64> {
+        let time_s = match units::parse_number(text) {
+            Some(time_s) => time_s,
+            None => units::parse(text, Dimension::Time)?,
+        };
+        Self::TIME_S.check(time_s)
+    }
 }

@@ -1,5 +1,7 @@
 use serde::{Deserialize, Serialize};
 
+use crate::units::parse_number;
+
 use super::{Judgement, Moment, Output, ReadingDoubt};
 
 /// A number read from the meter at a step.
@@ -21,4 +23,21 @@ pub struct ReadingTaken {
     /// What was doubtful about it and kept all the same.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub doubts: Vec<ReadingDoubt>,
+}
+
+impl ReadingTaken {
+    /// The number with its unit, in the digits that were typed.
+    #[must_use]
+    pub fn shown_words(&self) -> String {
+        match parse_number(&self.typed) {
+            Some(_) => format!("{} A", self.typed),
+            None => self.typed.clone(),
+        }
+    }
+
+    /// Whether the number lies in the set-band of a meter that may set this step.
+    #[must_use]
+    pub fn is_accepted(&self) -> bool {
+        self.judgement.as_ref().is_some_and(|judgement| judgement.accepts(self.shown_a))
+    }
 }

@@ -1,0 +1,153 @@
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::assess::{BurningHours, Consequences, FoundCurrent};
+use crate::error::{Error, Result};
+use crate::lamp::LifeChange;
+use crate::report::{
+    ConsequencePart, ConsequencesDocument, Document, amperes, bare_amperes, life, light,
+    plain_percent, to_json,
+};
+use crate::waveform::TrueRms;
+
+use super::console::{cautions, folded};
+use super::outcome::Outcome;
+use super::quantities::{OfStep, hours};
+use super::{regulated, table};
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  loopcrest consequences --found 5:6.72A --found 4:5.31A --hours 5:400 --hours 4:900\n  \
+                        loopcrest consequences --found 5:6.72A --uncertainty 0.05A --hours 5:400 --rated-life 1000"
+)]
+pub(super) struct ConsequencesArgs {
+    /// Description file; the invented example when left out
+    pub(super) description: Option<PathBuf>,
+    /// True RMS current found at a step, such as 5:6.72A (may be given several times)
+    #[arg(long, value_name = "STEP:CURRENT", value_parser = OfStep::current, required = true)]
+    found: Vec<OfStep>,
+    /// Expanded uncertainty of the currents found
+    #[arg(long, value_name = "CURRENT", value_parser = super::quantities::current, default_value = "0 A")]
+    uncertainty: f64,
+    /// Hours a year a step burns, such as 5:400 (may be given several times)
+    #[arg(long, value_name = "STEP:HOURS", value_parser = OfStep::hours)]
+    hours: Vec<OfStep>,
+    /// Life of a lamp at its rated current, in hours
+    #[arg(long, value_name = "HOURS", value_parser = hours)]
+    rated_life: Option<f64>,
+}
+
+/// What currents found at the steps meant for light and lamps.
+pub(super) fn run(args: &ConsequencesArgs, json: bool) -> Result<Outcome> {
+    let description = regulated::description(args.description.as_deref())?;
+    let mut found = Vec::with_capacity(args.found.len());
+    for (place, OfStep { step, value }) in args.found.iter().enumerate() {
+        regulated::nominal_a(&description, Some(*step))?; // complains of a step that is not in the table
+        if args.found[..place].iter().any(|earlier| earlier.step == *step) {
+            return Err(Error::inconsistent(format!("--found gives step {step} twice")));
+        }
+        let step = description.steps.step(*step).expect("the step is in the table").clone();
+        let true_rms = TrueRms::stated_a(*value);
+        found.push(FoundCurrent { step, true_rms, expanded_a: args.uncertainty.abs() });
+    }
+    for OfStep { step, .. } in &args.hours {
+        regulated::nominal_a(&description, Some(*step))?;
+    }
+    let hours = BurningHours::new(args.hours.iter().map(|of| (of.step, of.value)).collect())
+        .map_err(|error| error.with_context("--hours"))?;
+    let rated = description.rated();
+    let year = Consequences::of(found, &description.lamp, rated, &hours, args.rated_life)?;
+    let document = ConsequencesDocument::new(&description, &year, args.rated_life);
+    let text = text(&document, &year);
+    let json_text = to_json(&Document::Consequences(Box::new(document)));
+    regulated::show(json, &json_text, &text, None)?;
+    Ok(Outcome::Done)
+}
+
+fn text(document: &ConsequencesDocument, year: &Consequences) -> String {
+    let law = format!(
+        "Against each step's nominal: light goes as the current to the power {:.2}, life as {:.1} ({}).",
+        document.light_exponent, document.life_exponent, document.law_source
+    );
+    let mut text = regulated::heading(&document.title, document.invented, law.trim_end());
+    text.push('\n');
+    let rows: Vec<Vec<String>> = document
+        .steps
+        .iter()
+        .zip(&year.steps)
+        .map(|(part, step)| row(part, step.effect.life))
+        .collect();
+    let header = ["step", "nominal", "found A", "U", "band", "light", "lamp life", "h a year"];
+    for line in table::lines(&header, &rows, &[0, 1, 2, 3, 7], 0) {
+        let _ = writeln!(text, "{line}");
+    }
+    text.push('\n');
+    text += &folded(&summary(document), "");
+    text += "\nLimits\n";
+    for limit in &document.limits {
+        text += &folded(limit, "  ");
+    }
+    text += &cautions();
+    text
+}
+
+fn row(part: &ConsequencePart, change: LifeChange) -> Vec<String> {
+    let range = |low: Option<f64>, high: Option<f64>| match (low, high) {
+        (Some(low), Some(high)) if part.expanded_uncertainty_a > 0.0 => {
+            format!(" ({} to {})", plain_percent(low), plain_percent(high))
+        }
+        _ => String::new(),
+    };
+    vec![
+        part.step.to_string(),
+        bare_amperes(part.nominal_rms_a),
+        bare_amperes(part.found_rms_a),
+        if part.expanded_uncertainty_a > 0.0 {
+            bare_amperes(part.expanded_uncertainty_a)
+        } else {
+            "-".into()
+        },
+        part.placement.to_owned(),
+        light(part.light_ratio, part.light_credible)
+            + &range(part.light_low_ratio, part.light_high_ratio),
+        life(change) + &range(part.life_shortest_ratio, part.life_longest_ratio),
+        format!("{:.0}", part.hours),
+    ]
+}
+
+fn summary(document: &ConsequencesDocument) -> String {
+    let mut said = match document.wear_ratio {
+        None => {
+            "How much faster or slower lamps are used up cannot be said: give --hours for a step \
+                 near the lamps' rated current"
+                .to_owned()
+        }
+        Some(wear) => format!(
+            "Over a year of these hours lamps are used up {} as fast as at the nominals",
+            plain_percent(wear)
+        ),
+    };
+    if let (Some(nominal), Some(found), Some(life_h)) = (
+        document.lamps_per_hundred_nominal,
+        document.lamps_per_hundred_found,
+        document.rated_life_h,
+    ) {
+        let _ = write!(
+            said,
+            ": of a hundred lamps of {life_h:.0} h, {found:.0} a year instead of {nominal:.0}"
+        );
+    }
+    said += ".";
+    if let [_, ..] = document.silent_steps.as_slice() {
+        let steps: Vec<String> = document.silent_steps.iter().map(u32::to_string).collect();
+        let _ = write!(
+            said,
+            " Not counted, because the law says no number there: step {}.",
+            steps.join(", ")
+        );
+    }
+    let _ = write!(said, " Rated current of the lamps: {}.", amperes(document.lamp_rated_rms_a));
+    said
+}

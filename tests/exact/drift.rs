@@ -1,0 +1,205 @@
+//! Drift between settings, outlook and due day, in closed form.
+
+use jiff::civil::{Date, date};
+use jiff::{Timestamp, ToSpan};
+use loopcrest::procedure::entry::{
+    Closing, Conditions, Judgement, MeterDoubt, Moment, Opening, Output, ReadingTaken,
+};
+use loopcrest::procedure::history::{AffectedReading, DueCause, DueDay, StepHistory};
+use loopcrest::procedure::{Entry, LoggedEntry, Visit, VisitState};
+use loopcrest::uncertainty::{DriftLine, DriftReading};
+
+use crate::support::{assert_absolute, assert_relative};
+
+fn reading(time: f64, value: f64, begins_level: bool) -> DriftReading {
+    DriftReading { time, value, standard_uncertainty: 0.01, begins_level }
+}
+
+/// Closed form: two stretches of two readings each, 0.02 and 0.04 up over one unit of time: the
+/// slope is their mean, u² = 0.01²/Σ(t − t̄)² = 0.01²/(4 × 0.25), and χ² = 2 × 2 × 0.005²/0.01² = 1
+/// with one degree of freedom, so that the stated uncertainty counts.
+#[test]
+fn exact_one_slope_through_two_levels() {
+    let readings = [
+        reading(0.0, 6.60, false),
+        reading(1.0, 6.62, false),
+        reading(1.0, 6.58, true),
+        reading(2.0, 6.62, false),
+    ];
+    let line = DriftLine::through(&readings).unwrap().unwrap();
+    assert_absolute(line.slope.value, 0.03, 1e-12, "closed form");
+    assert_absolute(line.slope.standard_uncertainty, 0.01, 1e-12, "closed form");
+    assert_eq!(line.degrees_of_freedom, 1);
+    assert_absolute(line.scatter_ratio, 1.0, 1e-9, "closed form");
+    // Centre of the last stretch: 6.60 at 1.5, u² = 0.01²/2; half a unit on, the slope adds
+    // (0.5 × 0.01)², and what is common 0.03².
+    let ahead = line.at(2.0, 0.03).unwrap();
+    assert_absolute(ahead.value, 6.615, 1e-12, "closed form");
+    let variance: f64 = 0.5e-4 + 0.25e-4 + 9e-4;
+    assert_absolute(ahead.standard_uncertainty, variance.sqrt(), 1e-12, "closed form");
+}
+
+#[test]
+fn exact_no_drift_is_known_from_levels_read_once() {
+    let once = [reading(0.0, 6.6, false), reading(1.0, 6.5, true), reading(2.0, 6.6, true)];
+    assert_eq!(DriftLine::through(&once).unwrap(), None);
+    assert_eq!(DriftLine::through(&[]).unwrap(), None);
+    assert!(DriftLine::through(&[reading(1.0, 6.6, false), reading(0.0, 6.6, false)]).is_err());
+    let flat = DriftReading { standard_uncertainty: 0.0, ..reading(0.0, 6.6, false) };
+    assert!(DriftLine::through(&[flat]).is_err());
+}
+
+/// A visit of an invented regulator in which the top step alone was read.
+fn visit(number: u64, day: Date, meter: &str, found_a: f64, left_a: f64, complete: bool) -> Visit {
+    let opening = Opening {
+        regulator: "R-07".into(),
+        circuit: None,
+        meter: meter.into(),
+        day,
+        person: "A. Invented".into(),
+        conditions: Conditions::default(),
+        description: String::new(),
+        sheet: String::new(),
+        procedure: String::new(),
+        conformance_probability: 0.95,
+    };
+    let read = |moment, shown_a: f64| {
+        Entry::Reading(Box::new(ReadingTaken {
+            step: 5,
+            moment,
+            output: Output::Shorted,
+            typed: shown_a.to_string(),
+            shown_a,
+            judgement: Some(judged(shown_a)),
+            doubts: Vec::new(),
+        }))
+    };
+    let mut entries = vec![
+        Entry::Opening(Box::new(opening)),
+        read(Moment::AsFound, found_a),
+        read(Moment::AsLeft, left_a),
+    ];
+    if complete {
+        entries.push(Entry::Closing(Closing {
+            complete,
+            person: "A. Invented".into(),
+            next_due: None,
+            remark: None,
+        }));
+    }
+    let logged = entries.into_iter().zip(number..).map(|(entry, place)| LoggedEntry {
+        number: place,
+        at: Timestamp::UNIX_EPOCH,
+        by: "A. Invented".into(),
+        program: "test".into(),
+        visit: Some(number),
+        replaces: None,
+        entry,
+        previous_hash: String::new(),
+        hash: String::new(),
+    });
+    Visit::from_entries(logged.collect()).unwrap()
+}
+
+/// A meter that shows the true current, u 0.01 A, against the band of UFC 3-535-01, table 15-3.
+fn judged(shown_a: f64) -> Judgement {
+    Judgement {
+        nominal_a: 6.6,
+        low_a: 6.40,
+        high_a: 6.70,
+        band_source: "UFC 3-535-01, table 15-3".into(),
+        suitability: "fit".into(),
+        verdict: String::new(),
+        set_low_a: None,
+        set_high_a: None,
+        true_rms_a: Some(shown_a),
+        standard_uncertainty_a: Some(0.01),
+        expanded_uncertainty_a: Some(0.02),
+        coverage_factor: Some(2.0),
+        conformance_probability: None,
+        simple: None,
+        guarded: None,
+        light_ratio: None,
+        life_ratio: None,
+    }
+}
+
+/// Set to 6.60 A every year, found 0.04 A higher a year later each time.
+fn drifting() -> Vec<Visit> {
+    vec![
+        visit(1, date(2023, 3, 1), "clamp A", 6.55, 6.60, true),
+        visit(10, date(2024, 3, 1), "clamp A", 6.64, 6.60, true),
+        visit(20, date(2025, 3, 1), "clamp B", 6.64, 6.60, true),
+    ]
+}
+
+/// Closed form: +0.04 A in 366 and in 365 days; from 6.60 A, 0.1 A to the upper limit take
+/// 0.1/0.04 years. The levels agree with the slope but for a day, so the stated scatter counts.
+#[test]
+fn exact_drift_and_the_day_it_leaves_the_band() {
+    let history = StepHistory::of(&drifting(), 5, Output::Shorted).unwrap().unwrap();
+    assert_eq!(history.points.len(), 6);
+    let outlook = history.outlook(0.95).unwrap().unwrap();
+    assert_relative(outlook.drift_a_per_year, 0.04, 2e-3, "years of 365 and 366 days");
+    assert!(outlook.is_drifting());
+    let leaves_on = outlook.leaves_on.unwrap();
+    let years = f64::from((leaves_on - date(2025, 3, 1)).get_days()) / 365.25;
+    assert_absolute(years, 2.5, 0.01, "days are whole, and the slope is the mean of two");
+    assert!(outlook.doubtful_on.unwrap() < leaves_on, "doubt comes before the best estimate");
+    assert!(!outlook.doubtful_already);
+}
+
+#[test]
+fn exact_due_day_by_interval_by_drift_and_at_once() {
+    let visits = drifting();
+    let history = StepHistory::of(&visits, 5, Output::Shorted).unwrap().unwrap();
+    let due = |visits: &[Visit], histories: &[StepHistory], months: i64| {
+        let complete = visits.iter().filter(|visit| visit.state() == VisitState::Complete);
+        let last_done = complete.map(|visit| visit.opening().day).max();
+        DueDay::of(last_done, histories, months.months(), 0.95).unwrap()
+    };
+    let yearly = due(&visits, std::slice::from_ref(&history), 12);
+    assert_eq!(yearly.day, Some(date(2026, 3, 1)));
+    assert_eq!(yearly.cause, DueCause::Interval);
+    assert!(yearly.is_due(date(2026, 3, 1)) && !yearly.is_due(date(2026, 2, 28)));
+    let late = due(&visits, std::slice::from_ref(&history), 60);
+    let doubtful_on = history.outlook(0.95).unwrap().unwrap().doubtful_on;
+    assert_eq!(late.day, doubtful_on);
+    assert_eq!(late.cause, DueCause::Drift { step: 5, output: Output::Shorted });
+    // A month is a month of the calendar.
+    let leap = vec![visit(1, date(2024, 1, 31), "clamp A", 6.6, 6.6, true)];
+    assert_eq!(due(&leap, &[], 1).day, Some(date(2024, 2, 29)));
+    // Left at the very edge of the band.
+    let mut edge = drifting();
+    edge.push(visit(30, date(2026, 3, 1), "clamp A", 6.64, 6.70, true));
+    let history = StepHistory::of(&edge, 5, Output::Shorted).unwrap().unwrap();
+    let at_once = due(&edge, &[history], 12);
+    assert_eq!(at_once.day, None);
+    assert_eq!(at_once.cause, DueCause::LeftDoubtful { step: 5, output: Output::Shorted });
+    // Never gone through to its end.
+    let open = vec![visit(1, date(2024, 1, 31), "clamp A", 6.6, 6.6, false)];
+    assert_eq!(open[0].state(), VisitState::Open);
+    assert_eq!(due(&open, &[], 12).cause, DueCause::NeverDone);
+}
+
+/// Closed form: a meter 2 % high had 6.60 A shown where 6.60/1.02 flowed.
+#[test]
+fn exact_records_of_a_meter_found_wrong() {
+    let doubt = MeterDoubt {
+        meter: "clamp A".into(),
+        from: date(2024, 1, 1),
+        until: date(2025, 12, 31),
+        error_ratio: 0.02,
+        reason: "found 2 % high at its calibration".into(),
+    };
+    let affected = AffectedReading::all(&drifting(), &doubt).unwrap();
+    assert_eq!(affected.len(), 2, "the visit of 2023 is before, that of 2025 has another meter");
+    assert!(affected.iter().all(|reading| reading.visit == 10));
+    assert_absolute(affected[1].was_a, 6.60 / 1.02, 1e-12, "closed form");
+    assert_eq!(affected[1].was_wrongly_accepted(), Some(false), "6.471 A is above 6.40 A");
+    let worse = MeterDoubt { error_ratio: 0.04, ..doubt.clone() };
+    let affected = AffectedReading::all(&drifting(), &worse).unwrap();
+    assert_eq!(affected[1].was_wrongly_accepted(), Some(true), "6.346 A is below 6.40 A");
+    let nonsense = MeterDoubt { error_ratio: -1.0, ..doubt };
+    assert!(AffectedReading::all(&drifting(), &nonsense).is_err());
+}

@@ -1,0 +1,206 @@
+//! Pages: nothing covers anything else, nothing is cut off, the same bytes every time, and the text
+//! of the PDF is that of the record.
+
+use std::process::Command;
+
+use loopcrest::report::paper::{Block, Cell, Column, Fact, Frame, PaperSize, Part, Table, Writing};
+
+use crate::support::program::{run, text};
+use crate::support::recorded_visit;
+
+/// Every text and figure lies on the sheet, beside its margins, and covers no other.
+#[track_caller]
+fn assert_clean(writing: &Writing, size: PaperSize) {
+    for sheet in writing.sheets(size) {
+        let paper =
+            Frame::new(size.left_pt() - 0.1, 10.0, size.width_pt() - 10.0, size.height_pt() - 10.0);
+        let boxes = sheet.boxes_pt();
+        assert!(!boxes.is_empty(), "an empty sheet {}", sheet.number);
+        for (index, (frame, words)) in boxes.iter().enumerate() {
+            assert!(paper.contains(frame), "{size:?} {}: \"{words}\" {frame:?}", sheet.number);
+            for (other, other_words) in &boxes[index + 1..] {
+                assert!(
+                    !frame.overlaps(other),
+                    "{size:?} {}: \"{words}\" {frame:?} covers \"{other_words}\" {other:?}",
+                    sheet.number
+                );
+            }
+        }
+    }
+}
+
+/// A text from outside that is as long and as rude as it gets.
+const LONG: &str = "Regulator-for-the-southern-approach-and-everything-that-hangs-on-it & a \
+                    <script>alert(1)</script> \"name\" that goes on for longer than anybody would \
+                    want to write it on a plate in any vault of any aerodrome";
+
+fn crowded() -> Writing {
+    let columns: Vec<Column> =
+        (0..12).map(|k| Column::numbers(&format!("column {k} with a head A"))).collect();
+    let row = |k: usize| {
+        let mut row = vec![Cell::text(LONG.repeat(1 + k % 3)), Cell::Strong("6.600".into())];
+        row.extend((0..9).map(|_| Cell::Absent("not read".into())));
+        row.push(Cell::Blank);
+        row
+    };
+    let table = Table::new(LONG, columns, (0..20).map(row).collect());
+    let blocks = vec![
+        Block::Title(LONG.into()),
+        Block::Facts(vec![Fact::new(LONG, LONG), Fact::blank("Name"), Fact::new("a", "b")]),
+        Block::Checks(vec![LONG.into(); 40]),
+        Block::Heading(LONG.into()),
+        Block::Table(table.clone().for_pencil()),
+        Block::Table(table),
+        Block::Caution { head: "Caution".into(), sentences: vec![LONG.into(); 60] },
+        Block::Paragraph(LONG.repeat(60)),
+        Block::Lines { head: LONG.into(), count: 3 },
+        Block::Items(vec![LONG.into(); 30]),
+        Block::Signatures(vec![LONG.into(); 5]),
+    ];
+    let part = Part { head_left: LONG.into(), head_right: LONG.into(), on_one_sheet: true, blocks };
+    Writing { title: LONG.into(), program: LONG.into(), at: None, parts: vec![part.clone(), part] }
+}
+
+#[test]
+fn law_pages_hold_long_names_and_many_columns() {
+    for size in PaperSize::ALL {
+        assert_clean(&crowded(), size);
+    }
+}
+
+#[test]
+fn law_the_pages_of_a_record_are_clean_on_every_paper() {
+    for name in ["R-07", LONG] {
+        let (_, writing) = recorded_visit::record(name);
+        for size in PaperSize::ALL {
+            assert_clean(&writing, size);
+        }
+    }
+}
+
+/// The check itself can fail: two texts at one place are seen.
+#[test]
+fn law_the_check_of_pages_sees_an_overlap() {
+    let one = Frame::new(0.0, 0.0, 10.0, 10.0);
+    assert!(one.overlaps(&Frame::new(9.0, 9.0, 20.0, 20.0)));
+    assert!(!one.overlaps(&Frame::new(10.0, 0.0, 20.0, 10.0)));
+}
+
+#[test]
+fn law_the_same_record_gives_the_same_bytes() {
+    let (_, one) = recorded_visit::record("R-07");
+    let (_, other) = recorded_visit::record("R-07");
+    let pdf = one.pdf(PaperSize::A4).unwrap();
+    assert_eq!(pdf, other.pdf(PaperSize::A4).unwrap());
+    assert_ne!(pdf, recorded_visit::record("R-08").1.pdf(PaperSize::A4).unwrap());
+    assert_eq!(one.html(PaperSize::A4), other.html(PaperSize::A4));
+}
+
+#[test]
+fn law_html_needs_nothing_from_outside_and_escapes_names() {
+    let (_, writing) = recorded_visit::record(LONG);
+    let html = writing.html(PaperSize::A4);
+    assert!(!html.contains("<script"), "a name became a script");
+    assert!(html.contains("&lt;script&gt;"), "the name is not there");
+    for outside in [" src=", " href=", "url(", "@import", "<link", "<iframe"] {
+        assert!(!html.contains(outside), "{outside}");
+    }
+    assert_eq!(html.matches("http").count(), html.matches("http://www.w3.org/2000/svg").count());
+    assert!(html.contains("<html lang=\"en\">") && html.contains("<th scope=\"col\""));
+}
+
+/// What poppler makes of a PDF; `None`, said loudly, where it is not installed.
+fn poppler(program: &str, pdf: &[u8], arguments: &[&str]) -> Option<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("record.pdf");
+    std::fs::write(&file, pdf).unwrap();
+    let mut command = Command::new(program);
+    command.arg(arguments[0]).arg(&file).args(&arguments[1..]);
+    match command.output() {
+        Ok(output) => {
+            assert!(output.status.success(), "{}", text(&output.stderr));
+            Some(text(&output.stdout))
+        }
+        Err(_) => {
+            eprintln!(
+                "SKIPPED: {program} of poppler-utils is not installed; the text of the PDF was not checked"
+            );
+            None
+        }
+    }
+}
+
+#[test]
+fn cross_the_text_of_the_pdf_is_that_of_the_record() {
+    let (record, writing) = recorded_visit::record("R-07");
+    let pdf = writing.pdf(PaperSize::A4).unwrap();
+    let Some(said) = poppler("pdftotext", &pdf, &["-layout", "-"]) else { return };
+    assert!(record.readings.len() == 15 && record.corrections.len() == 1);
+    for reading in &record.readings {
+        let true_a = format!("{:.3}", reading.true_rms_a.unwrap());
+        let expanded = format!("{:.3}", reading.expanded_uncertainty_a.unwrap());
+        let shown = format!("{:.2}", reading.shown_a);
+        let line = said.lines().find(|line| {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            words.first() == Some(&reading.step.to_string().as_str())
+                && words.last() == Some(&reading.entry.to_string().as_str())
+        });
+        let line = line.unwrap_or_else(|| panic!("no line for entry {}:\n{said}", reading.entry));
+        for value in [shown, true_a, expanded] {
+            assert!(line.split_whitespace().any(|word| word == value), "{value} in {line}");
+        }
+    }
+    let flowing: String = said.split_whitespace().collect();
+    for words in [
+        record.last_hash.as_str(),
+        "KM-2026-118",
+        "66.00Ashown",
+        "Fanfiltercleaned.",
+        "4.2",
+        "2027-11-25",
+    ] {
+        assert!(flowing.contains(words), "{words}");
+    }
+    let pages = writing.sheets(PaperSize::A4).len();
+    assert!(said.contains(&format!("page {pages} of {pages}")));
+}
+
+#[test]
+fn cross_every_font_of_the_pdf_is_embedded() {
+    let (_, writing) = recorded_visit::record("R-07");
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("record.pdf");
+    std::fs::write(&file, writing.pdf(PaperSize::A5).unwrap()).unwrap();
+    let Ok(output) = Command::new("pdffonts").arg(&file).output() else {
+        eprintln!("SKIPPED: pdffonts of poppler-utils is not installed; fonts were not checked");
+        return;
+    };
+    let fonts = text(&output.stdout);
+    let rows: Vec<&str> = fonts.lines().skip(2).collect();
+    assert!(!rows.is_empty(), "{fonts}");
+    for row in rows {
+        let words: Vec<&str> = row.split_whitespace().rev().collect();
+        // From the right: object (two numbers), uni, sub, emb.
+        assert_eq!(words[4], "yes", "{row}");
+        assert!(row.contains("DejaVu"), "{row}");
+    }
+}
+
+#[test]
+fn law_a_worksheet_is_written_whole_or_not_at_all() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["sheet.pdf", "sheet.html"] {
+        let output = run(folder.path(), &["worksheet", "--out", name]);
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        let again = run(folder.path(), &["worksheet", "--out", name]);
+        assert_eq!(again.status.code(), Some(4), "it was written over");
+    }
+    let html = std::fs::read_to_string(folder.path().join("sheet.html")).unwrap();
+    for words in ["as found A", "Switch off, lock out", "6.40 to 6.70", "second person"] {
+        assert!(html.to_lowercase().contains(&words.to_lowercase()), "{words}");
+    }
+    let wrong = run(folder.path(), &["worksheet", "--out", "sheet.doc"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(text(&wrong.stderr).contains(".pdf or .html"));
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
+}

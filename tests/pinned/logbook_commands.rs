@@ -1,0 +1,199 @@
+//! The logbook as a user meets it: what its commands print, and how they end.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use crate::support::program::text;
+
+fn program(folder: &Path, arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_loopcrest"));
+    command
+        .args(arguments)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .env_remove("LOOPCREST_LOGBOOK")
+        .env("LOOPCREST_CLOCK", "2026-11-25T09:00:00Z");
+    command
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    program(folder, arguments).output().unwrap()
+}
+
+/// Everything printed, with the commands, as on a screen.
+fn transcript(folder: &Path, commands: &[&[&str]]) -> String {
+    let mut all = String::new();
+    for arguments in commands {
+        let output = run(folder, arguments);
+        let quoted: Vec<String> = arguments
+            .iter()
+            .map(|word| if word.contains(' ') { format!("\"{word}\"") } else { (*word).to_owned() })
+            .collect();
+        all += &format!("$ loopcrest {}\n", quoted.join(" "));
+        all += &text(&output.stdout);
+        all += &text(&output.stderr);
+        let code = output.status.code().unwrap();
+        all += &if code == 0 { "\n".to_owned() } else { format!("(exit code {code})\n\n") };
+    }
+    all
+}
+
+const BY: [&str; 2] = ["--by", "A. Person"];
+
+fn add<'a>(rest: &[&'a str]) -> Vec<&'a str> {
+    ["logbook", "add"].into_iter().chain(rest.iter().copied()).chain(BY).collect()
+}
+
+#[test]
+fn pinned_logbook_commands_tell_one_story() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    assert!(run(folder, &["starter", "bench.toml"]).status.success());
+    let story: Vec<Vec<&str>> = vec![
+        vec!["logbook", "visits"],
+        add(&["regulator", "R-7", "bench.toml", "--place", "vault 3"]),
+        add(&["meter", "M-1", "--sheet", "general-true-rms-clamp", "--serial", "48-113"]),
+        add(&["certificate", "M-2", "2026-114", "--date", "2026-02-03", "--uncertainty", "0.4%"]),
+        add(&["certificate", "M-1", "2026-114", "--date", "2026-02-03", "--uncertainty", "0.4%"]),
+        vec!["logbook", "correct", "1", "name=R-07", "remark=by the east door", BY[0], BY[1]],
+        add(&["circuit", "C-3", "--regulator", "R-07", "--lights", "runway edge 09/27"]),
+        vec!["logbook", "correct", "1", "name=R-08", BY[0], BY[1]],
+        add(&["remark", "key of vault 3 is at the tower"]),
+        vec!["logbook", "withdraw", "6", "it is not", BY[0], BY[1]],
+        vec!["logbook", "equipment"],
+        vec!["logbook", "visits"],
+        vec!["logbook", "show", "6"],
+        vec!["logbook", "show", "77"],
+        vec!["logbook", "verify"],
+        vec!["logbook", "recompute"],
+        vec!["logbook", "export", "all.jsonl"],
+        vec!["logbook", "export", "all.jsonl"],
+        vec!["logbook", "export", "all.txt"],
+        vec!["logbook", "export", "readings.csv", "--readings"],
+        vec!["logbook", "import", "all.jsonl"],
+        vec!["logbook", "import", "all.jsonl", "--logbook", "copy.sqlite"],
+        vec!["logbook", "backup", "backup.sqlite"],
+    ];
+    let story: Vec<&[&str]> = story.iter().map(Vec::as_slice).collect();
+    let got = transcript(folder, &story);
+    let wide: Vec<&str> =
+        got.lines().filter(|line| !line.starts_with('$') && line.chars().count() > 80).collect();
+    // What an error says is not folded: the terminal does that.
+    assert!(wide.iter().all(|line| line.contains("error:") || line.contains("hint:")), "{wide:?}");
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pinned/printed/logbook.txt");
+    if std::env::var_os("LOOPCREST_STORE").is_some() {
+        std::fs::write(&file, &got).unwrap();
+    }
+    assert_eq!(got, std::fs::read_to_string(&file).unwrap_or_default(), "logbook.txt differs");
+}
+
+#[test]
+fn pinned_logbook_documents_follow_the_schema() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    assert!(run(folder, &["starter", "bench.toml"]).status.success());
+    let schema: serde_json::Value =
+        serde_json::from_slice(&run(folder, &["schema"]).stdout).unwrap();
+    let document = |arguments: &[&str]| -> serde_json::Value {
+        let output = run(folder, &[arguments, &["--json"]].concat());
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));
+        let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let described = schema["oneOf"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|one| one["properties"]["kind"]["const"] == document["kind"]);
+        assert!(described, "the schema does not describe {}", document["kind"]);
+        document
+    };
+    let added = document(&add(&["regulator", "R-07", "bench.toml", "--place", "vault 3"]));
+    assert_eq!(added["is_new_logbook"], true);
+    assert_eq!(added["entry"]["at"], "2026-11-25T09:00:00Z");
+    assert_eq!(document(&["logbook", "visits"])["visits"], serde_json::json!([]));
+    assert_eq!(document(&["logbook", "equipment"])["regulators"][0]["name"], "R-07");
+    let shown = document(&["logbook", "show", "1"]);
+    assert_eq!(shown["entry"]["entry"]["place"], "vault 3");
+    let found = document(&["logbook", "verify"]);
+    assert_eq!((&found["holds"], &found["entries"]), (&true.into(), &1.into()));
+    assert_eq!(found["head"]["hash"], shown["entry"]["hash"]);
+    assert_eq!(document(&["logbook", "recompute"])["same"], 0);
+    assert_eq!(document(&["logbook", "export", "all.csv"])["head"]["number"], 1);
+    assert_eq!(document(&["logbook", "backup", "b.sqlite"])["head"]["hash"], found["head"]["hash"]);
+}
+
+/// What is wrong with an entry is said before a logbook is begun for it.
+#[test]
+fn pinned_a_wrong_entry_begins_no_logbook() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    std::fs::write(folder.join("bad.toml"), "title = 3\n").unwrap();
+    let place_args = ["--place", "vault 3"];
+    for (arguments, code, words) in [
+        (add(&[&["regulator", "R-07", "bad.toml"][..], &place_args].concat()), 2, "bad.toml:1"),
+        (add(&[&["regulator", "R-07", "none.toml"][..], &place_args].concat()), 4, "none.toml"),
+        (add(&["meter", "M-1", "--sheet", "general-true-rms-clmp"]), 2, "general-true-rms-clamp"),
+        (add(&["meter", " ", "--sheet", "general-true-rms-clamp"]), 2, "name of a meter"),
+        (add(&["circuit", "C-3", "--regulator", "R-07", "--lights", "x"]), 2, "no regulator yet"),
+        (add(&["remark", ""]), 2, "empty"),
+        (vec!["logbook", "add", "remark", "by nobody"], 2, "--by NAME"),
+    ] {
+        let output = run(folder, &arguments);
+        let said = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(code), "{arguments:?}: {said}");
+        assert!(said.contains(words), "{arguments:?}: {said}");
+    }
+    let left: Vec<_> = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(left, ["bad.toml"]);
+}
+
+/// The clock of the machine, set back; and a variable that holds no time.
+#[test]
+fn pinned_a_clock_set_back_is_said_with_both_times() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    let at = |time: &str, more: &[&str]| {
+        let arguments = add(&["remark", "rain"]);
+        program(folder, &[&arguments[..], more].concat())
+            .env("LOOPCREST_CLOCK", time)
+            .output()
+            .unwrap()
+    };
+    assert!(at("2026-11-25T09:00:00Z", &[]).status.success());
+    let output = at("2026-11-24T09:00:00Z", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    for word in ["2026-11-24T09:00:00Z", "2026-11-25T09:00:00Z", "--despite-clock"] {
+        assert!(text(&output.stderr).contains(word), "{}", text(&output.stderr));
+    }
+    assert!(at("2026-11-24T09:00:00Z", &["--despite-clock"]).status.success());
+    let output = at("yesterday", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("LOOPCREST_CLOCK"), "{}", text(&output.stderr));
+    let output = run(folder, &["logbook", "show", "3"]);
+    assert!(text(&output.stdout).contains("written all the same"), "{}", text(&output.stdout));
+}
+
+#[test]
+fn pinned_a_logbook_that_was_changed_ends_with_1() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    assert!(run(folder, &add(&["remark", "rain"])).status.success());
+    assert!(run(folder, &add(&["remark", "sun"])).status.success());
+    let file = folder.join("loopcrest-logbook.sqlite");
+    rusqlite::Connection::open(&file)
+        .unwrap()
+        .execute_batch(
+            "DROP TRIGGER entry_never_changed; \
+             UPDATE entry SET json = replace(json, 'sun', 'ice') WHERE number = 2",
+        )
+        .unwrap();
+    let output = run(folder, &["logbook", "verify"]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    for words in ["NOT as it was written", "entry 2", "entry_never_changed"] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    std::fs::write(&file, "not a database, and long enough to be read as one ".repeat(3)).unwrap();
+    let output = run(folder, &["logbook", "verify"]);
+    assert_eq!(output.status.code(), Some(4));
+    assert!(text(&output.stderr).contains("no logbook"), "{}", text(&output.stderr));
+}
