@@ -81,8 +81,7 @@ impl Logbook {
         let mut count = 0;
         let mut write = || -> Attempt<()> {
             let mut statement = self.connection.prepare(READINGS)?;
-            let names: Vec<String> =
-                statement.column_names().into_iter().map(str::to_owned).collect();
+            let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
             rows.write_record(&names).map_err(|e| unwritten(target, e.into()))?;
             let mut found = statement.query([])?;
             while let Some(row) = found.next()? {

@@ -175,7 +175,9 @@ fn law_on_a_full_disk_nothing_is_lost() {
         .stderr(Stdio::null())
         .status();
     if !mounted.is_ok_and(|status| status.success()) {
-        println!("SKIPPED: no small disk can be made here; a limit on the size of files is tested");
+        eprintln!(
+            "SKIPPED: no small disk can be made here; a limit on the size of files is tested"
+        );
         return;
     }
     let outcome = std::panic::catch_unwind(|| {
@@ -230,7 +232,7 @@ fn law_what_may_only_be_read_is_read_and_not_written() {
     };
     let outcome = std::panic::catch_unwind(|| {
         let Ok(read) = run(&["logbook", "verify"]) else {
-            println!("SKIPPED: the program cannot be run as nobody here");
+            eprintln!("SKIPPED: the program cannot be run as nobody here");
             return;
         };
         let said = text(&read.stdout) + &text(&read.stderr);
