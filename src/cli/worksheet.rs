@@ -61,7 +61,8 @@ pub(super) fn run(args: &WorksheetArgs) -> Result<Outcome> {
         }
     };
     let terms = args.terms.terms()?;
-    let procedure = args.procedure.as_deref().map_or_else(|| Ok(Procedure::embedded()), Procedure::read)?;
+    let procedure =
+        args.procedure.as_deref().map_or_else(|| Ok(Procedure::embedded()), Procedure::read)?;
     let mut files: Vec<Option<&std::path::Path>> =
         args.descriptions.iter().map(|file| Some(file.as_path())).collect();
     if files.is_empty() {
@@ -71,7 +72,8 @@ pub(super) fn run(args: &WorksheetArgs) -> Result<Outcome> {
     for file in files {
         let description: Description = regulated::description(file)?;
         let meter = one_meter(&description, file, args.meter.as_deref())?;
-        let instrument = Instrument::of_meter(&meter, description.frequency_hz, terms.ambient_degc)?;
+        let instrument =
+            Instrument::of_meter(&meter, description.frequency_hz, terms.ambient_degc)?;
         let currents = args.terms.currents(&description)?.value;
         let verdicts = currents
             .iter()

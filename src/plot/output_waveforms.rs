@@ -20,7 +20,10 @@ const COLUMNS: usize = 720;
 pub fn output_waveforms_figure(shorted: &StepCurrents, field: Option<&StepCurrents>) -> Figure {
     let step = shorted.step();
     let first = |currents: &StepCurrents| {
-        currents.currents().first().map(|current| (current.origin.clone(), current.waveform.clone()))
+        currents
+            .currents()
+            .first()
+            .map(|current| (current.origin.clone(), current.waveform.clone()))
     };
     let mut drawn: Vec<(&str, Ink, Dash, f64, String, Waveform)> = Vec::new();
     if let Some((origin, waveform)) = first(shorted) {
@@ -31,7 +34,8 @@ pub fn output_waveforms_figure(shorted: &StepCurrents, field: Option<&StepCurren
     }
     let caption = lesson(drawn.len());
     let top_px = content_top_px(&caption, &[]) + 38.0;
-    let peak_a = drawn.iter().map(|(.., waveform)| waveform.measures().dc.peak_a).fold(0.0, f64::max);
+    let peak_a =
+        drawn.iter().map(|(.., waveform)| waveform.measures().dc.peak_a).fold(0.0, f64::max);
     let end_a = ticks::round_outwards(1.05 * peak_a.max(step.nominal.a()), 10);
     let end_ms = drawn.iter().map(|(.., waveform)| 1e3 * waveform.period_s()).fold(0.0, f64::max);
     let (mut items, mut entries) = (Vec::new(), Vec::new());
@@ -71,9 +75,11 @@ pub fn output_waveforms_figure(shorted: &StepCurrents, field: Option<&StepCurren
 
 fn lesson(drawn: usize) -> String {
     match drawn {
-        2 => "Same true RMS, another shape: a meter or a control that senses anything but the true \
+        2 => {
+            "Same true RMS, another shape: a meter or a control that senses anything but the true \
               RMS takes the two for different currents."
-            .to_owned(),
+                .to_owned()
+        }
         _ => "The current with the field connected is not known from the description.".to_owned(),
     }
 }

@@ -65,7 +65,8 @@ pub fn visit_readings_figure(visit: &Visit, steps: &[u32]) -> Figure {
     let mut items = Vec::new();
     for slot in 0..steps.len() {
         let Some(known) = points.iter().find(|point| point.slot == slot) else { continue };
-        let (low, high) = (known.percent(known.judgement.low_a), known.percent(known.judgement.high_a));
+        let (low, high) =
+            (known.percent(known.judgement.low_a), known.percent(known.judgement.high_a));
         let middle = slot as f64;
         items.push(Item::Area {
             x: (middle - 0.5 * SLOT_RATIO, middle + 0.5 * SLOT_RATIO),
@@ -74,11 +75,7 @@ pub fn visit_readings_figure(visit: &Visit, steps: &[u32]) -> Figure {
             edge: Some(Stroke::solid(Ink::RoomEdge, 2.0)),
         });
     }
-    items.push(Item::Level {
-        y: 0.0,
-        stroke: Stroke::solid(Ink::Muted, 1.5),
-        label: None,
-    });
+    items.push(Item::Level { y: 0.0, stroke: Stroke::solid(Ink::Muted, 1.5), label: None });
     for point in &points {
         let rank = used.iter().position(|k| *k == point.series).unwrap_or_default();
         let share = (rank as f64 + 0.5) / used.len() as f64 - 0.5;
@@ -197,9 +194,8 @@ fn lesson(points: &[Point]) -> String {
         };
         let all = points.iter().filter(of_series).count();
         let inside = points.iter().filter(of_series).filter(|point| point.is_inside()).count();
-        (all > 0).then(|| {
-            format!("{} with the {}, {inside} of {all}", moment.words(), output.words())
-        })
+        (all > 0)
+            .then(|| format!("{} with the {}, {inside} of {all}", moment.words(), output.words()))
     };
     let counts: Vec<String> = SERIES.iter().filter_map(|(m, o, ..)| count(*m, *o)).collect();
     if counts.is_empty() {

@@ -3,9 +3,7 @@
 
 use std::process::Command;
 
-use loopcrest::report::paper::{
-    Block, Cell, Column, Fact, Frame, PaperSize, Part, Table, Writing,
-};
+use loopcrest::report::paper::{Block, Cell, Column, Fact, Frame, PaperSize, Part, Table, Writing};
 
 use crate::support::program::{run, text};
 use crate::support::recorded_visit;
@@ -124,7 +122,9 @@ fn poppler(program: &str, pdf: &[u8], arguments: &[&str]) -> Option<String> {
             Some(text(&output.stdout))
         }
         Err(_) => {
-            eprintln!("SKIPPED: {program} of poppler-utils is not installed; the text of the PDF was not checked");
+            eprintln!(
+                "SKIPPED: {program} of poppler-utils is not installed; the text of the PDF was not checked"
+            );
             None
         }
     }
@@ -151,7 +151,14 @@ fn cross_the_text_of_the_pdf_is_that_of_the_record() {
         }
     }
     let flowing: String = said.split_whitespace().collect();
-    for words in [record.last_hash.as_str(), "KM-2026-118", "66.00Ashown", "Fanfiltercleaned.", "4.2", "2027-11-25"] {
+    for words in [
+        record.last_hash.as_str(),
+        "KM-2026-118",
+        "66.00Ashown",
+        "Fanfiltercleaned.",
+        "4.2",
+        "2027-11-25",
+    ] {
         assert!(flowing.contains(words), "{words}");
     }
     let pages = writing.sheets(PaperSize::A4).len();

@@ -106,10 +106,7 @@ impl<'a> Composer<'a> {
         let page = format!("page {number} of {of}{goes_on}");
         let page_pt = width_pt(&page, look);
         let program = fitted(&self.writing.program, look, self.width_pt() - page_pt - 12.0);
-        let texts = [
-            ((self.left_pt(), y_pt), program),
-            ((self.right_pt() - page_pt, y_pt), page),
-        ];
+        let texts = [((self.left_pt(), y_pt), program), ((self.right_pt() - page_pt, y_pt), page)];
         for (at_pt, text) in texts {
             let mark = text_mark(at_pt, &text, look);
             self.sheets[number - 1].marks.push(mark);
@@ -167,8 +164,7 @@ impl<'a> Composer<'a> {
                 let height_pt = self.figure_height_pt();
                 self.need(height_pt);
                 let top_pt = self.y_pt;
-                let frame =
-                    Frame::new(self.left_pt(), top_pt, self.right_pt(), top_pt + height_pt);
+                let frame = Frame::new(self.left_pt(), top_pt, self.right_pt(), top_pt + height_pt);
                 self.push(Mark::Figure { frame, drawing: picture.drawing.clone() });
                 self.y_pt += height_pt + gap_pt;
             }
@@ -191,7 +187,10 @@ impl<'a> Composer<'a> {
                 let first_pt = layout.rows.first().map_or(0.0, |row| layout.height_pt(row));
                 layout.look.pitch_pt() + layout.head_height_pt() + first_pt + self.style.gap_pt()
             }
-            Some(Block::Signatures(_) | Block::Lines { .. }) => 2.0 * self.style.pencil_pt(),
+            Some(Block::Lines { .. }) => 2.0 * self.style.pencil_pt(),
+            Some(Block::Signatures(who)) => {
+                who.len().div_ceil(2) as f64 * (1.5 * self.style.pencil_pt() + two_lines_pt)
+            }
             Some(Block::Subheading(_)) => 5.0 * two_lines_pt,
             Some(Block::Caution { .. } | Block::Facts(_)) => 2.0 * two_lines_pt,
             _ => two_lines_pt,
@@ -236,7 +235,9 @@ impl<'a> Composer<'a> {
         for item in items {
             let lines = lines(item, look, self.width_pt() - indent_pt);
             for (index, line) in lines.iter().enumerate() {
-                self.need(if index == 0 { lines.len().min(2) as f64 } else { 1.0 } * look.pitch_pt());
+                self.need(
+                    if index == 0 { lines.len().min(2) as f64 } else { 1.0 } * look.pitch_pt(),
+                );
                 if index == 0 {
                     let middle_pt = self.y_pt + 0.6 * look.size_pt;
                     let half_pt = 0.14 * look.size_pt;
@@ -311,8 +312,7 @@ impl<'a> Composer<'a> {
                 fitting += 1;
             }
             let top_pt = self.y_pt;
-            let frame =
-                Frame::new(self.left_pt(), top_pt, self.right_pt(), top_pt + height_pt);
+            let frame = Frame::new(self.left_pt(), top_pt, self.right_pt(), top_pt + height_pt);
             self.push(Mark::Area { frame, grey: 0.96 });
             self.outline(frame, 1.1, BLACK);
             self.y_pt += inset_pt;
@@ -471,8 +471,7 @@ impl<'a> Composer<'a> {
         for (k, width_pt) in layout.widths_pt.iter().enumerate() {
             let look = cell_look(&cells[k], layout.look);
             let text_pt = lines[k].len() as f64 * look.pitch_pt();
-            self.y_pt =
-                top_pt + if is_pencil { 0.5 * (height_pt - text_pt) } else { PAD_PT - 0.5 };
+            self.y_pt = top_pt + if is_pencil { 0.5 * (height_pt - text_pt) } else { PAD_PT - 0.5 };
             self.cell_lines(&lines[k], look, table.columns[k].align, (x_pt, *width_pt));
             if is_pencil && k > 0 {
                 self.line((x_pt, top_pt), (x_pt, top_pt + height_pt), 0.5, RULE);

@@ -1,7 +1,7 @@
 use crate::plot::text_width_px;
 
-use super::{Frame, Mark};
 use super::look::Look;
+use super::{Frame, Mark};
 
 /// One side of paper with everything on it.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,7 +38,8 @@ impl Sheet {
         self.marks
             .iter()
             .filter_map(|mark| {
-                let words = if let Mark::Text { text, .. } = mark { text.as_str() } else { "a figure" };
+                let words =
+                    if let Mark::Text { text, .. } = mark { text.as_str() } else { "a figure" };
                 place(mark).map(|frame| (frame, words))
             })
             .collect()

@@ -127,12 +127,14 @@ fn spread(table: &Table, look: Look, least_pt: Vec<f64>, room_pt: f64) -> Vec<f6
         wanted.iter().zip(&least_pt).map(|(wanted, least)| (wanted - least).max(0.0)).collect();
     let missing_pt: f64 = missing.iter().sum();
     let given = if missing_pt > 0.0 { (left_pt / missing_pt).min(1.0) } else { 0.0 };
-    let mut widths_pt: Vec<f64> =
-        least_pt.iter().zip(&missing).map(|(least, missing)| given.mul_add(*missing, *least)).collect();
+    let mut widths_pt: Vec<f64> = least_pt
+        .iter()
+        .zip(&missing)
+        .map(|(least, missing)| given.mul_add(*missing, *least))
+        .collect();
     // What nobody needs goes to the blanks, or to all.
     let over_pt = (room_pt - widths_pt.iter().sum::<f64>()).max(0.0);
-    let is_blank =
-        |k: usize| table.rows.iter().any(|row| row[k] == Cell::Blank);
+    let is_blank = |k: usize| table.rows.iter().any(|row| row[k] == Cell::Blank);
     let blanks = (0..widths_pt.len()).filter(|k| is_blank(*k)).count();
     let takers = if blanks > 0 { blanks } else { widths_pt.len() };
     for (k, width_pt) in widths_pt.iter_mut().enumerate() {

@@ -29,9 +29,9 @@ impl AnswerPart {
     /// The answers in the order of the procedure, the last one to each item; items nobody answered
     /// are there without one.
     pub(super) fn all(visit: &Visit, procedure: &Procedure) -> Vec<Self> {
-        let questions = procedure
-            .items()
-            .filter(|(_, item)| matches!(item.kind, ItemKind::Confirm { .. } | ItemKind::Ask { .. }));
+        let questions = procedure.items().filter(|(_, item)| {
+            matches!(item.kind, ItemKind::Confirm { .. } | ItemKind::Ask { .. })
+        });
         questions
             .map(|(stage, item)| {
                 let logged = visit.counting().rev().find(|logged| match &logged.entry {

@@ -43,7 +43,8 @@ impl DifferencePart {
             let true_a = |reading: &crate::procedure::entry::ReadingTaken| {
                 reading.judgement.as_ref().and_then(|known| known.true_rms_a)
             };
-            let true_rms_a = true_a(field).zip(true_a(shorted)).map(|(field, shorted)| field - shorted);
+            let true_rms_a =
+                true_a(field).zip(true_a(shorted)).map(|(field, shorted)| field - shorted);
             let half_band_a = 0.5 * (step.band.high_a() - step.band.low_a());
             Some(Self {
                 step: step.number,

@@ -23,7 +23,11 @@ pub(super) fn entry_words(entry: &Entry) -> String {
                 .map_or("no reading".to_owned(), |a| format!("{} A shown", display_number(a)));
             let time = proof.time_s.map_or(String::new(), |s| format!(" after {s} s"));
             let acted = if proof.acted { "acted" } else { "did not act" };
-            format!("{}, {}: {acted}{time}, {shown}", proof.protection.words(), proof.output.words())
+            format!(
+                "{}, {}: {acted}{time}, {shown}",
+                proof.protection.words(),
+                proof.output.words()
+            )
         }
         Entry::Opening(opening) => format!(
             "regulator {}, circuit {}, meter {}, day {}, by {}",
@@ -63,7 +67,9 @@ mod tests {
 
     #[test]
     fn exact_numbers_keep_their_digits() {
-        for (value, words) in [(6.6, "6.60"), (6.605, "6.605"), (12.0, "12.00"), (0.1234567, "0.123457")] {
+        for (value, words) in
+            [(6.6, "6.60"), (6.605, "6.605"), (12.0, "12.00"), (0.1234567, "0.123457")]
+        {
             assert_eq!(display_number(value), words);
         }
     }

@@ -30,5 +30,6 @@ pub use pages::{visit_figures, visit_writing};
 pub use proof_part::ProofPart;
 pub use visit_reading_part::{DoubtPart, VisitReadingPart};
 pub use visit_record_document::{
-    CertificatePart, ClosingPart, ConditionsPart, RemarkPart, SetPart, VisitRecordDocument, VisitStepPart,
+    CertificatePart, ClosingPart, ConditionsPart, RemarkPart, SetPart, VisitRecordDocument,
+    VisitStepPart,
 };

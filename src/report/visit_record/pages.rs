@@ -59,7 +59,10 @@ pub fn visit_writing(record: &VisitRecordDocument, figures: Vec<Picture>) -> Wri
     let hash: String = record.last_hash.chars().take(12).collect();
     Writing {
         title: format!("Visit {}: regulator {}, {}", record.visit, record.regulator, record.day),
-        program: format!("{}; entry {} of the logbook, hash {hash}...", record.program, record.last_entry),
+        program: format!(
+            "{}; entry {} of the logbook, hash {hash}...",
+            record.program, record.last_entry
+        ),
         at: record.last_at.parse().ok(),
         parts: vec![Part {
             head_left: format!("Regulator {}{place}", record.regulator),
@@ -106,7 +109,10 @@ fn head(record: &VisitRecordDocument) -> Vec<Block> {
     let conditions = &record.conditions;
     let next_due = record.closing.as_ref().and_then(|closing| closing.next_due.clone());
     blocks.push(Block::Facts(vec![
-        Fact::new("Regulator", with(&record.regulator, record.regulator_serial.as_ref(), ", serial ")),
+        Fact::new(
+            "Regulator",
+            with(&record.regulator, record.regulator_serial.as_ref(), ", serial "),
+        ),
         Fact::known("Place", record.place.clone(), NOT_STATED),
         Fact::known(
             "Circuit",
@@ -192,7 +198,9 @@ fn summary(record: &VisitRecordDocument) -> Vec<Block> {
     let mut sources: Vec<String> = Vec::new();
     for part in &record.steps {
         let source = match &part.step.band_remark {
-            Some(remark) => format!("Step {}: {}; {remark}.", part.step.number, part.step.band_source),
+            Some(remark) => {
+                format!("Step {}: {}; {remark}.", part.step.number, part.step.band_source)
+            }
             None => format!("Bands: {}.", part.step.band_source),
         };
         if !sources.contains(&source) {
@@ -235,9 +243,14 @@ fn readings(record: &VisitRecordDocument, output: Output) -> Vec<Block> {
             .filter(|step| find(record, *step, output, moment).is_none())
             .map(|step| step.to_string())
             .collect();
-        blocks.push(Block::Table(Table::new(words, columns(), found.iter().map(|r| row(r)).collect())));
+        blocks.push(Block::Table(Table::new(
+            words,
+            columns(),
+            found.iter().map(|r| row(r)).collect(),
+        )));
         if !missing.is_empty() {
-            blocks.push(Block::Small(format!("{words}: {NOT_READ} at step {}.", missing.join(", "))));
+            blocks
+                .push(Block::Small(format!("{words}: {NOT_READ} at step {}.", missing.join(", "))));
         }
         for reading in found {
             for doubt in &reading.doubts {
@@ -406,7 +419,13 @@ fn remarks(record: &VisitRecordDocument) -> Vec<Block> {
         .remarks
         .iter()
         .map(|remark| {
-            format!("{} ({}, {}, entry {})", remark.text, remark.by, minutes(&remark.at), remark.entry)
+            format!(
+                "{} ({}, {}, entry {})",
+                remark.text,
+                remark.by,
+                minutes(&remark.at),
+                remark.entry
+            )
         })
         .collect();
     let closing = record.closing.as_ref();
@@ -423,10 +442,12 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
         None => (Cell::Absent("not known".into()), Cell::Absent("not known".into())),
         Some(set) => {
             let band = set.low_a.zip(set.high_a).filter(|_| set.suitability != "not-fit");
-            let band = band
-                .map(|(low_a, high_a)| format!("{} to {}", display_number(low_a), display_number(high_a)));
+            let band = band.map(|(low_a, high_a)| {
+                format!("{} to {}", display_number(low_a), display_number(high_a))
+            });
             let words = set.suitability.replace('-', " ");
-            let verdict = if set.suitability == "fit" { Cell::Text(words) } else { Cell::Strong(words) };
+            let verdict =
+                if set.suitability == "fit" { Cell::Text(words) } else { Cell::Strong(words) };
             (verdict, Cell::known(band, "none"))
         }
     };
@@ -454,7 +475,12 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
     for part in &record.steps {
         for (set, output) in [(&part.shorted, Output::Shorted), (&part.field, Output::Field)] {
             let Some(set) = set.as_ref().filter(|set| set.suitability != "fit") else { continue };
-            reasons.push(format!("Step {}, {}: {}", part.step.number, output.words(), set.sentence));
+            reasons.push(format!(
+                "Step {}, {}: {}",
+                part.step.number,
+                output.words(),
+                set.sentence
+            ));
         }
     }
     if !reasons.is_empty() {

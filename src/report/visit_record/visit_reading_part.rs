@@ -75,7 +75,8 @@ impl VisitReadingPart {
             for moment in [Moment::AsFound, Moment::AsLeft] {
                 for step in steps {
                     let Some(counts) = visit.reading(*step, moment, output) else { continue };
-                    let logged = visit.readings().find(|(_, reading)| std::ptr::eq(*reading, counts));
+                    let logged =
+                        visit.readings().find(|(_, reading)| std::ptr::eq(*reading, counts));
                     parts.extend(logged.map(|(logged, reading)| Self::of(logged, reading)));
                 }
             }
