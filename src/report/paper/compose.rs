@@ -187,7 +187,10 @@ impl<'a> Composer<'a> {
                 let first_pt = layout.rows.first().map_or(0.0, |row| layout.height_pt(row));
                 layout.look.pitch_pt() + layout.head_height_pt() + first_pt + self.style.gap_pt()
             }
-            Some(Block::Signatures(_) | Block::Lines { .. }) => 2.0 * self.style.pencil_pt(),
+            Some(Block::Lines { .. }) => 2.0 * self.style.pencil_pt(),
+            Some(Block::Signatures(who)) => {
+                who.len().div_ceil(2) as f64 * (1.5 * self.style.pencil_pt() + two_lines_pt)
+            }
             Some(Block::Subheading(_)) => 5.0 * two_lines_pt,
             Some(Block::Caution { .. } | Block::Facts(_)) => 2.0 * two_lines_pt,
             _ => two_lines_pt,
