@@ -31,6 +31,9 @@ pub struct Consequences {
 }
 
 impl Consequences {
+    /// Expanded uncertainty of a current found.
+    pub const EXPANDED_A: Bounds =
+        Bounds::new("expanded uncertainty of the current found", "A", 0.0, 100.0);
     /// Rated life of a lamp.
     pub const RATED_LIFE_H: Bounds = Bounds::new("rated life of a lamp", "h", 1.0, 1e6);
 
@@ -39,7 +42,7 @@ impl Consequences {
     /// `rated` is the lamps' rated current, `rated_life_h` their life at it where somebody knows it.
     ///
     /// # Errors
-    /// `OutOfRange` for a rated life out of bounds; as [`LampLaw::effect`].
+    /// `OutOfRange` for a rated life or an uncertainty out of bounds; as [`LampLaw::effect`].
     pub fn of(
         found: Vec<FoundCurrent>,
         law: &LampLaw,
@@ -90,6 +93,7 @@ fn consequence(
     rated: TrueRms,
     hours: &BurningHours,
 ) -> Result<Consequence> {
+    Consequences::EXPANDED_A.check(found.expanded_a)?;
     let nominal = found.step.nominal;
     let effect = law.effect(found.true_rms, nominal, rated)?;
     let at = |offset_a: f64| {

@@ -19,8 +19,8 @@ use super::{regulated, table};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  loopcrest consequences --found 5:6.72A --found 4:5.31A --hours 5:400 --hours 4:900\n  \
-                        loopcrest consequences --found 5:6.72A --uncertainty 0.05A --hours 5:400 --rated-life 1000"
+    after_help = "Examples:\n  loopcrest consequences --found 5:6.72A --hours 5:400 --hours 4:900\n  \
+                        loopcrest consequences --found 5:6.72A --uncertainty 0.05A \\\n      --hours 5:400 --rated-life 1000"
 )]
 pub(super) struct ConsequencesArgs {
     /// Description file; the invented example when left out
@@ -50,7 +50,7 @@ pub(super) fn run(args: &ConsequencesArgs, json: bool) -> Result<Outcome> {
         }
         let step = description.steps.step(*step).expect("the step is in the table").clone();
         let true_rms = TrueRms::stated_a(*value);
-        found.push(FoundCurrent { step, true_rms, expanded_a: args.uncertainty.abs() });
+        found.push(FoundCurrent { step, true_rms, expanded_a: args.uncertainty });
     }
     for OfStep { step, .. } in &args.hours {
         regulated::nominal_a(&description, Some(*step))?;

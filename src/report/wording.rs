@@ -106,6 +106,12 @@ pub fn life(change: LifeChange) -> String {
     }
 }
 
+/// A small current in milliamperes, without its unit.
+#[must_use]
+pub fn bare_milliamperes(value_a: f64) -> String {
+    format!("{:.1}", 1000.0 * value_a)
+}
+
 /// Where a current lies against a band.
 #[must_use]
 pub fn placement(placement: Placement) -> &'static str {

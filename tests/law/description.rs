@@ -336,7 +336,7 @@ fn with_capture(folder: &Path, capture: &str) -> Result<f64, Error> {
     let at = format!("shape = \"sine\"\n[[current.at]]\nstep = 5\ncapture = {{ {capture} }}");
     let description = Description::parse(&GOOD.replace("shape = \"sine\"", &at), folder)?;
     let cases = description.cases()?.value;
-    let origin = cases.iter().find_map(|case| case.origin.strip_prefix("capture ")).unwrap();
+    let origin = cases.iter().find_map(|case| case.origin.split_once("capture ")).unwrap().1;
     let recorded = origin.split(", ").nth(1).unwrap().split(' ').next().unwrap();
     Ok(recorded.parse().unwrap())
 }

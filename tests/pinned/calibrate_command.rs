@@ -294,6 +294,22 @@ fn pinned_a_whole_calibration_on_a_terminal() {
     );
     let replaced = visit.entries().iter().filter(|logged| logged.replaces.is_some()).count();
     assert_eq!(replaced, 1, "the number taken back");
+    drop(logbook);
+
+    // Exported, taken into another logbook, verified and judged again there: the same entries.
+    for arguments in [
+        &["export", "book.jsonl", "--logbook", "book.sqlite"][..],
+        &["import", "book.jsonl", "--logbook", "copy.sqlite"],
+        &["verify", "--logbook", "copy.sqlite"],
+        &["recompute", "--logbook", "copy.sqlite"],
+        &["export", "copy.jsonl", "--logbook", "copy.sqlite"],
+    ] {
+        let output = run(folder.path(), &[&["logbook"], arguments].concat());
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {output:?}");
+    }
+    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
+    assert!(read("book.jsonl").lines().count() > 15);
+    assert_eq!(read("book.jsonl"), read("copy.jsonl"));
 }
 
 /// Ctrl-C and the end of input leave the visit open, with everything entered in the logbook.

@@ -290,9 +290,12 @@ fn recorded_sine(value: impl Fn(f64) -> String) -> impl Iterator<Item = (f64, St
 
 /// The lines of a help's examples, without what is said about them.
 fn examples(help: &str) -> Vec<String> {
-    help.lines()
+    // A line that ends in a backslash goes on in the next.
+    help.replace(" \\\n", " ")
+        .lines()
         .filter_map(|line| line.strip_prefix("  "))
         .filter(|line| line.starts_with("loopcrest"))
+        .map(|line| line.replace("       ", " "))
         .map(|line| line.split("   ").next().unwrap_or_default().trim().to_owned())
         .collect()
 }

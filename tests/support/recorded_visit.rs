@@ -60,7 +60,7 @@ pub(crate) fn filled(logbook: Logbook, regulator: &str) -> (Logbook, Visit) {
     let mut run = Run::open(logbook, opening).unwrap();
     run.answer("qualified", Some(true), None).unwrap();
     run.answer("released", None, Some("tower, until noon".into())).unwrap();
-    let mut read = |run: &mut Run<Logbook>, step, moment, output, shown_a: f64| {
+    let read = |run: &mut Run<Logbook>, step, moment, output, shown_a: f64| {
         let candidate = Candidate { step, moment, output, shown_a };
         let taken = run.weigh(candidate, &format!("{shown_a:.2}")).unwrap();
         run.read(taken).unwrap()

@@ -21,7 +21,7 @@ use crate::report::{Document, EntryDocument, to_json};
                   loopcrest logbook add regulator R-07 bench.toml --place \"vault 3\" --by \"A. Person\"\n  \
                   loopcrest logbook add circuit C-3 --regulator R-07 --lights \"runway edge\" --by \"A. Person\"\n  \
                   loopcrest logbook add meter M-1 --sheet general-true-rms-clamp --by \"A. Person\"\n  \
-                  loopcrest logbook add certificate M-1 2026-114 --date 2026-02-03 --uncertainty 0.4% --by \"A. Person\"\n  \
+                  loopcrest logbook add certificate M-1 2026-114 --date 2026-02-03 --uncertainty 0.4% \\\n      --by \"A. Person\"\n  \
                   loopcrest logbook add remark \"new lamps on order\" --by \"A. Person\"\n\n\
                   A name that is known already is known better from then on. The first entry begins \
                   the logbook.")]

@@ -16,7 +16,9 @@ use crate::error::{Error, Result};
 use crate::logbook::{Clock, Logbook};
 use crate::procedure::entry::{Output, RegulatorCard};
 use crate::procedure::history::StepHistory;
-use crate::report::{Document, HistoryDocument, StepHistoryPart, bare_amperes, to_json};
+use crate::report::{
+    Document, HistoryDocument, StepHistoryPart, bare_amperes, bare_milliamperes, to_json,
+};
 
 /// How a due day is found.
 #[derive(Debug, Args)]
@@ -133,15 +135,14 @@ fn text(document: &HistoryDocument) -> String {
 
 fn row(part: &StepHistoryPart) -> Vec<String> {
     let dash = || "-".to_owned();
-    let milli = |value_a: f64| format!("{:.1}", 1000.0 * value_a);
     let told = if part.is_drifting == Some(true) { "*" } else { "" };
     vec![
         part.step.to_string(),
         part.output.to_owned(),
         part.readings.len().to_string(),
         part.readings.last().map_or_else(dash, |last| bare_amperes(last.true_rms_a)),
-        part.drift_a_per_year.map_or_else(dash, |drift| milli(drift) + told),
-        part.drift_expanded_a_per_year.map_or_else(dash, milli),
+        part.drift_a_per_year.map_or_else(dash, |drift| bare_milliamperes(drift) + told),
+        part.drift_expanded_a_per_year.map_or_else(dash, bare_milliamperes),
         part.leaves_on.clone().unwrap_or_else(dash),
         part.doubtful_on.clone().unwrap_or_else(dash),
     ]
