@@ -1,3 +1,4 @@
+use jiff::fmt::friendly::{Designator, Spacing, SpanPrinter};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -29,7 +30,10 @@ impl DueDocument {
             format: Document::FORMAT,
             program: program(),
             today: today.to_string(),
-            interval: format!("{interval:#}"),
+            interval: SpanPrinter::new()
+                .designator(Designator::Verbose)
+                .spacing(Spacing::BetweenUnitsAndDesignators)
+                .span_to_string(interval),
             regulators: due,
         }
     }

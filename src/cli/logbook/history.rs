@@ -141,7 +141,8 @@ fn row(part: &StepHistoryPart) -> Vec<String> {
         part.output.to_owned(),
         part.readings.len().to_string(),
         part.readings.last().map_or_else(dash, |last| bare_amperes(last.true_rms_a)),
-        part.drift_a_per_year.map_or_else(dash, |drift| bare_milliamperes(drift) + told),
+        part.drift_a_per_year
+            .map_or_else(dash, |drift| format!("{}{told}", bare_milliamperes(drift))),
         part.drift_expanded_a_per_year.map_or_else(dash, bare_milliamperes),
         part.leaves_on.clone().unwrap_or_else(dash),
         part.doubtful_on.clone().unwrap_or_else(dash),
