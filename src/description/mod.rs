@@ -25,6 +25,8 @@ mod origin;
 mod parameter;
 mod parameter_place;
 mod possible_currents;
+mod protection_raw;
+mod protection_reader;
 mod quantity;
 mod raw;
 mod raw_tolerance;

@@ -1,0 +1,159 @@
+use rayon::prelude::*;
+
+use crate::error::{Error, Result};
+use crate::numeric::root_between;
+
+use super::super::closed_loop::run_closed_loop_until;
+use super::super::{
+    ControlLoop, LoopEvent, LoopScenario, LoopStart, Regulated, ResistiveLoad, ResonantRegulator,
+    SolveOptions, Supply,
+};
+use super::{Protection, ProtectionWatch, Trial, TrialRun};
+
+/// A regulator with its control and its protection on a load, ready for trials in time.
+#[derive(Clone, Debug)]
+pub struct TrialBench<'a> {
+    /// The regulator.
+    pub regulator: &'a ResonantRegulator,
+    /// Its control.
+    pub control: ControlLoop,
+    /// Its protection.
+    pub protection: &'a Protection,
+    /// The current held before anything happens.
+    pub target_a: f64,
+    /// The load, as a share of the rated resistance.
+    pub load_ratio: f64,
+}
+
+/// What makes the current come to a multiple when the control has failed.
+#[derive(Clone, Copy, Debug)]
+struct Drive {
+    delay_rad: f64,
+    /// Supply voltage over what it was.
+    supply_ratio: f64,
+}
+
+impl TrialBench<'_> {
+    /// Samples of each half cycle: the rectified mean of a sine is then off by 5e-5 at most.
+    const SAMPLES: usize = 128;
+    /// Half cycles beyond the window that run before anything happens.
+    const BEFORE: usize = 4;
+    /// How close, over the one before, the supply for a multiple is looked for.
+    const SUPPLY_TOLERANCE: f64 = 1e-5;
+
+    /// Runs a trial until the protection acts, or until [`Protection::watch_s`] is over.
+    ///
+    /// # Validity
+    /// What happens, happens at the beginning of a half cycle of the supply. The load is a resistance;
+    /// with the loop open it is [`Trial::OPEN_RATIO`] times the rated one. The run ends where the
+    /// protection acts: the contactor's own time is not modelled.
+    ///
+    /// # Errors
+    /// As [`Protection::check`] and [`super::super::run_closed_loop`]; `Inconsistent` when the
+    /// regulator cannot come to the multiple asked for.
+    pub fn run(&self, trial: Trial) -> Result<TrialRun> {
+        self.protection.check()?;
+        let regulator = self.regulator;
+        let frequency_hz = regulator.values.rated_frequency_hz * regulator.supply.frequency_ratio;
+        let half_s = 0.5 / frequency_hz;
+        let event_s = (self.protection.window_half_cycles + Self::BEFORE) as f64 * half_s;
+        let named = |error: Error| error.with_context(trial.words());
+        let load = self.load(self.load_ratio)?;
+        let events = self.events(trial).map_err(named)?;
+        let scenario = LoopScenario {
+            load: Box::new(load),
+            target_a: self.target_a,
+            begin: LoopStart::AtOperatingPoint,
+            duration_s: event_s + self.protection.watch_s(),
+            events: events.into_iter().map(|event| (event_s, event)).collect(),
+            samples_per_half_cycle: Self::SAMPLES,
+        };
+        let rated_a = regulator.values.rated_current_rms_a;
+        let mut watch = ProtectionWatch::new(self.protection, rated_a);
+        let mut trip = None;
+        let run = run_closed_loop_until(regulator, &self.control, scenario, |half| {
+            trip = watch.take(half);
+            trip.is_some()
+        })
+        .map_err(named)?;
+        let output_ohm = match trial {
+            Trial::CircuitOpened => Some(self.load(Trial::OPEN_RATIO)?),
+            _ => None,
+        };
+        Ok(TrialRun::new(self, trial, event_s, run.half_cycles, trip, output_ohm.as_ref()))
+    }
+
+    /// Several trials on all processors, in the order given.
+    ///
+    /// # Errors
+    /// As [`Self::run`]; of several, the first in order.
+    pub fn run_all(&self, trials: &[Trial]) -> Result<Vec<TrialRun>> {
+        let runs: Vec<Result<TrialRun>> =
+            trials.par_iter().map(|trial| self.run(*trial)).collect();
+        runs.into_iter().collect()
+    }
+
+    /// The resistance that is a share of the rated one.
+    pub(super) fn load(&self, ratio: f64) -> Result<ResistiveLoad> {
+        ResistiveLoad::new(ratio * self.regulator.values.rated_resistance_ohm())
+    }
+
+    fn events(&self, trial: Trial) -> Result<Vec<LoopEvent>> {
+        let rated_a = self.regulator.values.rated_current_rms_a;
+        let before = self.regulator.supply.voltage_ratio;
+        Ok(match trial {
+            Trial::ControlFault { to_ratio } => {
+                let drive = self.drive(to_ratio * rated_a)?;
+                let mut events = vec![LoopEvent::ControlStuck { delay_rad: drive.delay_rad }];
+                if drive.supply_ratio > 1.0 {
+                    let voltage_ratio = before * drive.supply_ratio;
+                    events.push(LoopEvent::SupplyVoltage { voltage_ratio });
+                }
+                events
+            }
+            Trial::TargetRaised { to_ratio } => {
+                vec![LoopEvent::Target { target_a: to_ratio * rated_a }]
+            }
+            Trial::SupplyJump { voltage_ratio } => {
+                vec![LoopEvent::SupplyVoltage { voltage_ratio: before * voltage_ratio }]
+            }
+            Trial::LoadThrownOff { left_ratio } => {
+                vec![LoopEvent::Load(Box::new(self.load(left_ratio * self.load_ratio)?))]
+            }
+            Trial::CircuitOpened => {
+                vec![LoopEvent::Load(Box::new(self.load(Trial::OPEN_RATIO)?))]
+            }
+        })
+    }
+
+    /// The delay that belongs to a current, or the last delay and the supply that belongs to it.
+    fn drive(&self, wanted_a: f64) -> Result<Drive> {
+        let load = self.load(self.load_ratio)?;
+        let options = SolveOptions::default();
+        let reach = match self.regulator.hold(&load, wanted_a, None, &options)? {
+            Regulated::Held(point) => {
+                return Ok(Drive { delay_rad: point.delay_rad(), supply_ratio: 1.0 });
+            }
+            Regulated::OutOfReach(reach) => reach,
+        };
+        let delay_rad = reach.nearest.delay_rad();
+        let before = self.regulator.supply.voltage_ratio;
+        let over_a = |supply_ratio: f64| {
+            let supply = self.regulator.supply.clone().with_voltage_ratio(before * supply_ratio)?;
+            let regulator = self.regulator.clone().with_supply(supply);
+            Ok(regulator.at_delay(&load, delay_rad, &options)?.output_rms_a() - wanted_a)
+        };
+        // The iron takes some of every volt more, so the supply has to rise by more than the current.
+        let short = wanted_a / reach.limit_a - 1.0;
+        let most = Supply::VOLTAGE_RATIO.max / before;
+        let high = (1.0 + 4.0 * short + 0.01).min(most);
+        let supply_ratio = root_between(over_a, 1.0, high, Self::SUPPLY_TOLERANCE)
+            .map_err(|error| {
+                error.with_context(format!(
+                    "no supply of up to {high:.2} times the one before drives this regulator to \
+                     {wanted_a:.3} A"
+                ))
+            })?;
+        Ok(Drive { delay_rad, supply_ratio })
+    }
+}
