@@ -11,6 +11,7 @@ mod fitness;
 pub mod instrument;
 mod judgement;
 mod ladder;
+pub mod protection;
 mod recheck;
 mod recorded_step;
 mod rung;

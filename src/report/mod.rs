@@ -33,6 +33,7 @@ mod output_folder;
 #[cfg(feature = "study")]
 mod parquet_rows;
 mod parts;
+mod protection_document;
 mod recheck_part;
 mod record_document;
 mod series_files;
@@ -85,6 +86,11 @@ pub use output_folder::{Existing, OutputFolder};
 pub use parts::{
     LifePart, LinePart, MeasuresPart, MeterPart, NotePart, ReadingPart, SourcedPart, StepPart,
     StepResultPart,
+};
+pub use protection_document::{
+    FooledDetectorPart, OpenCircuitPart, PROTECTION_STEPS, ProtectionDocument, SetPointPart,
+    SetPointReadingPart, StagePart, TimeLimitPart, TrialPart, TripCurvePart,
+    TripPointPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use record_document::{RecordDocument, RecordResult};

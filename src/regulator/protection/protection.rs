@@ -139,6 +139,17 @@ impl Protection {
             .min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
+    /// Multiples of rated current for a curve: twenty from 1.02 to 1.40, and those at which a stage is
+    /// tried.
+    #[must_use]
+    pub fn curve_ratios(&self) -> Vec<f64> {
+        let mut ratios: Vec<f64> = (1..=20).map(|k| f64::from(100 + 2 * k) / 100.0).collect();
+        ratios.extend(self.stages.iter().filter_map(|stage| Some(stage.tried.as_ref()?.0)));
+        ratios.sort_by(f64::total_cmp);
+        ratios.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+        ratios
+    }
+
     /// The longest a trial has to be watched: every delay and every limit, and two seconds for the
     /// current to get there.
     #[must_use]

@@ -31,6 +31,10 @@ pub enum Trial {
 impl Trial {
     /// Resistance of an open loop over the rated resistance. Ours, no source.
     pub const OPEN_RATIO: f64 = 100.0;
+    /// Supply voltage after a jump over the one before. Ours, no source.
+    pub const JUMP_RATIO: f64 = 1.1;
+    /// Share of the load that is left when a part of the field is shorted. Ours, no source.
+    pub const LEFT_RATIO: f64 = 0.5;
 
     /// The name used in files.
     #[must_use]

@@ -1,12 +1,12 @@
 use rayon::prelude::*;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, ErrorKind, Result};
 use crate::numeric::root_between;
 
 use super::super::closed_loop::run_closed_loop_until;
 use super::super::{
-    ControlLoop, LoopEvent, LoopScenario, LoopStart, Regulated, ResistiveLoad, ResonantRegulator,
-    SolveOptions, Supply,
+    ControlLoop, LoopEvent, LoopScenario, LoopStart, ReachSide, Regulated, ResistiveLoad,
+    ResonantRegulator, SolveOptions,
 };
 use super::{Protection, ProtectionWatch, Trial, TrialRun};
 
@@ -40,8 +40,11 @@ impl TrialBench<'_> {
     const BEFORE: usize = 4;
     /// How close, over the one before, the supply for a multiple is looked for.
     const SUPPLY_TOLERANCE: f64 = 1e-5;
+    /// Steps of the supply before it is given up.
+    const SUPPLY_STEPS: usize = 12;
 
-    /// Runs a trial until the protection acts, or until [`Protection::watch_s`] is over.
+    /// Runs a trial until the protection acts, or until [`Protection::watch_s`] is over; `None` for a
+    /// fault that does not drive this regulator to the multiple asked for on this load.
     ///
     /// # Validity
     /// What happens, happens at the beginning of a half cycle of the supply. The load is a resistance;
@@ -49,9 +52,8 @@ impl TrialBench<'_> {
     /// protection acts: the contactor's own time is not modelled.
     ///
     /// # Errors
-    /// As [`Protection::check`] and [`super::super::run_closed_loop`]; `Inconsistent` when the
-    /// regulator cannot come to the multiple asked for.
-    pub fn run(&self, trial: Trial) -> Result<TrialRun> {
+    /// As [`Protection::check`] and [`super::super::run_closed_loop`], with the trial named.
+    pub fn run(&self, trial: Trial) -> Result<Option<TrialRun>> {
         self.protection.check()?;
         let regulator = self.regulator;
         let frequency_hz = regulator.values.rated_frequency_hz * regulator.supply.frequency_ratio;
@@ -59,7 +61,7 @@ impl TrialBench<'_> {
         let event_s = (self.protection.window_half_cycles + Self::BEFORE) as f64 * half_s;
         let named = |error: Error| error.with_context(trial.words());
         let load = self.load(self.load_ratio)?;
-        let events = self.events(trial).map_err(named)?;
+        let Some(events) = self.events(trial).map_err(named)? else { return Ok(None) };
         let scenario = LoopScenario {
             load: Box::new(load),
             target_a: self.target_a,
@@ -80,17 +82,39 @@ impl TrialBench<'_> {
             Trial::CircuitOpened => Some(self.load(Trial::OPEN_RATIO)?),
             _ => None,
         };
-        Ok(TrialRun::new(self, trial, event_s, run.half_cycles, trip, output_ohm.as_ref()))
+        Ok(Some(TrialRun::new(self, trial, event_s, run.half_cycles, trip, output_ohm.as_ref())))
     }
 
     /// Several trials on all processors, in the order given.
     ///
     /// # Errors
     /// As [`Self::run`]; of several, the first in order.
-    pub fn run_all(&self, trials: &[Trial]) -> Result<Vec<TrialRun>> {
-        let runs: Vec<Result<TrialRun>> =
+    pub fn run_all(&self, trials: &[Trial]) -> Result<Vec<Option<TrialRun>>> {
+        let runs: Vec<Result<Option<TrialRun>>> =
             trials.par_iter().map(|trial| self.run(*trial)).collect();
         runs.into_iter().collect()
+    }
+
+    /// The trials worth making on this load: a control fault to every current at which a stage is
+    /// tried, the target raised to it where the regulator comes to it, and a supply jump.
+    ///
+    /// # Errors
+    /// As [`ResonantRegulator::hold`].
+    pub fn overcurrent_trials(&self) -> Result<Vec<Trial>> {
+        let rated_a = self.regulator.values.rated_current_rms_a;
+        let load = self.load(self.load_ratio)?;
+        let mut trials = Vec::new();
+        for stage in &self.protection.stages {
+            let Some(to_ratio) = stage.tried.as_ref().map(|(ratio, _)| *ratio) else { continue };
+            trials.push(Trial::ControlFault { to_ratio });
+            let options = SolveOptions::default();
+            let answer = self.regulator.hold(&load, to_ratio * rated_a, None, &options)?;
+            if matches!(answer, Regulated::Held(_)) {
+                trials.push(Trial::TargetRaised { to_ratio });
+            }
+        }
+        trials.push(Trial::SupplyJump { voltage_ratio: Trial::JUMP_RATIO });
+        Ok(trials)
     }
 
     /// The resistance that is a share of the rated one.
@@ -98,12 +122,12 @@ impl TrialBench<'_> {
         ResistiveLoad::new(ratio * self.regulator.values.rated_resistance_ohm())
     }
 
-    fn events(&self, trial: Trial) -> Result<Vec<LoopEvent>> {
+    fn events(&self, trial: Trial) -> Result<Option<Vec<LoopEvent>>> {
         let rated_a = self.regulator.values.rated_current_rms_a;
         let before = self.regulator.supply.voltage_ratio;
-        Ok(match trial {
+        Ok(Some(match trial {
             Trial::ControlFault { to_ratio } => {
-                let drive = self.drive(to_ratio * rated_a)?;
+                let Some(drive) = self.drive(to_ratio * rated_a)? else { return Ok(None) };
                 let mut events = vec![LoopEvent::ControlStuck { delay_rad: drive.delay_rad }];
                 if drive.supply_ratio > 1.0 {
                     let voltage_ratio = before * drive.supply_ratio;
@@ -123,17 +147,19 @@ impl TrialBench<'_> {
             Trial::CircuitOpened => {
                 vec![LoopEvent::Load(Box::new(self.load(Trial::OPEN_RATIO)?))]
             }
-        })
+        }))
     }
 
-    /// The delay that belongs to a current, or the last delay and the supply that belongs to it.
-    fn drive(&self, wanted_a: f64) -> Result<Drive> {
+    /// The delay that belongs to a current, or the last delay and the supply that belongs to it;
+    /// `None` when no supply of the model drives it there.
+    fn drive(&self, wanted_a: f64) -> Result<Option<Drive>> {
         let load = self.load(self.load_ratio)?;
         let options = SolveOptions::default();
         let reach = match self.regulator.hold(&load, wanted_a, None, &options)? {
             Regulated::Held(point) => {
-                return Ok(Drive { delay_rad: point.delay_rad(), supply_ratio: 1.0 });
+                return Ok(Some(Drive { delay_rad: point.delay_rad(), supply_ratio: 1.0 }));
             }
+            Regulated::OutOfReach(reach) if reach.side == ReachSide::BelowLowest => return Ok(None),
             Regulated::OutOfReach(reach) => reach,
         };
         let delay_rad = reach.nearest.delay_rad();
@@ -143,17 +169,23 @@ impl TrialBench<'_> {
             let regulator = self.regulator.clone().with_supply(supply);
             Ok(regulator.at_delay(&load, delay_rad, &options)?.output_rms_a() - wanted_a)
         };
-        // The iron takes some of every volt more, so the supply has to rise by more than the current.
-        let short = wanted_a / reach.limit_a - 1.0;
-        let most = Supply::VOLTAGE_RATIO.max / before;
-        let high = (1.0 + 4.0 * short + 0.01).min(most);
-        let supply_ratio = root_between(over_a, 1.0, high, Self::SUPPLY_TOLERANCE)
-            .map_err(|error| {
-                error.with_context(format!(
-                    "no supply of up to {high:.2} times the one before drives this regulator to \
-                     {wanted_a:.3} A"
-                ))
-            })?;
-        Ok(Drive { delay_rad, supply_ratio })
+        // The iron takes some of every volt more, so the supply has to rise by more than the current;
+        // in small steps, since far into saturation there is no solution near the usual one.
+        let step = 1.1 * (wanted_a / reach.limit_a - 1.0) + 0.005;
+        let (mut low, mut high) = (1.0, 1.0 + step);
+        for _ in 0..Self::SUPPLY_STEPS {
+            match over_a(high) {
+                Ok(over) if over >= 0.0 => {
+                    let supply_ratio = root_between(over_a, low, high, Self::SUPPLY_TOLERANCE)?;
+                    return Ok(Some(Drive { delay_rad, supply_ratio }));
+                }
+                Ok(_) => (low, high) = (high, high + 0.5 * step),
+                Err(error) => match error.kind() {
+                    ErrorKind::NotConverged { .. } | ErrorKind::OutOfRange { .. } => break,
+                    _ => return Err(error),
+                },
+            }
+        }
+        Ok(None)
     }
 }

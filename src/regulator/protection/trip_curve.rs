@@ -21,10 +21,12 @@ pub struct TripPoint {
     pub gain: f64,
     /// A current that jumps there at once; `None` when no stage acts.
     pub steady: Option<(TripCause, f64)>,
-    /// The same from the simulated control fault.
+    /// The same from the simulated control fault; `None` when no stage acted, or when the fault does
+    /// not drive the model there.
     pub simulated: Option<(TripCause, f64)>,
-    /// The multiple the simulated current had come to at the end.
-    pub reached_ratio: f64,
+    /// The multiple the simulated current had come to at the end; `None` when the fault does not drive
+    /// the model there.
+    pub reached_ratio: Option<f64>,
 }
 
 impl TripCurve {
@@ -54,8 +56,10 @@ impl TripCurve {
                 ratio: *ratio,
                 gain,
                 steady: bench.protection.time_to_trip_s(&rise, frequency_hz),
-                simulated: run.trip.map(|trip| (trip.cause, trip.time_s - run.event_s)),
-                reached_ratio: run.reached_ratio,
+                simulated: run
+                    .as_ref()
+                    .and_then(|run| run.trip.map(|trip| (trip.cause, trip.time_s - run.event_s))),
+                reached_ratio: run.map(|run| run.reached_ratio),
             });
         }
         Ok(Self { load_ratio: bench.load_ratio, points })
