@@ -240,7 +240,7 @@ fn fooled(document: &ProtectionDocument) -> String {
 
 fn trials(document: &ProtectionDocument) -> String {
     let mut text = format!(
-        "\nTRIALS in time, {} held before; sim: the model with control and protection\n",
+        "\nTRIALS in time on the model with its control, {} held before\n",
         amperes(document.before_rms_a)
     );
     let rows: Vec<Vec<String>> = document.trials.iter().map(trial_row).collect();
@@ -257,7 +257,8 @@ fn trials(document: &ProtectionDocument) -> String {
     for trial in &document.trials {
         if let Some(peak_v) = trial.output_peak_v {
             let line = format!(
-                "{}: the output voltage peaks at {peak_v:.0} V in the model until the protection acts",
+                "{}: after a first spike the output voltage peaks at {peak_v:.0} V in the model until the \
+                 protection acts",
                 trial.words
             );
             text += &folded(&line, "  ");
@@ -293,7 +294,8 @@ fn curves(curves: &[TripCurvePart]) -> String {
             for point in curves.iter().filter_map(|curve| curve.points.get(at)) {
                 row.push(or(point.steady_s, "never"));
                 let none = if point.reached_ratio.is_some() { "never" } else { "-" };
-                row.push(or(point.simulated_s, none));
+                let mark = if point.is_there || point.reached_ratio.is_none() { "" } else { " ~" };
+                row.push(or(point.simulated_s, none) + mark);
             }
             row
         })
@@ -310,7 +312,8 @@ fn curves(curves: &[TripCurvePart]) -> String {
     }
     text += &folded(
         "at once: closed form for a current that jumps there; simulated: a control fault, the current \
-         rising as the model lets it; -: the fault does not drive the model there",
+         rising as the model lets it; -: no stable state of the model there; \
+         ~: the current was still moving, or went elsewhere",
         "  ",
     );
     text

@@ -83,7 +83,7 @@ impl Description {
     }
 
     /// Detector laws on the currents that flow in service: the set-point's own on either load, and the
-    /// field's with lamps out at the brightest step.
+    /// field's with lamps out, whose shape is that of the brightest step.
     fn fooled(
         &self,
         setup: &RegulatorSetup,
@@ -95,15 +95,18 @@ impl Description {
         if self.field.is_some() {
             for place in self.possible_currents()?.value {
                 if place.step().number == top && place.connection() == Connection::Loaded {
+                    // Those of the field come first and by name; the loads of service are solved below.
                     let named = place.currents().iter().filter(|c| c.origin.contains("the field"));
                     others.extend(named.map(|c| {
-                        (format!("{} (step {top})", c.origin), c.waveform.clone())
+                        let words = c.origin.replace("the field", "field").replace("of its ", "");
+                        (words, c.waveform.clone())
                     }));
                 }
             }
         }
         let mut fooled = Vec::new();
-        for point in points {
+        // Beyond the regulator's highest current nothing is known of the shape in service.
+        for point in points.iter().filter(|point| point.highest_rms_a.is_none()) {
             fooled.extend(FooledDetector::of(point, "output shorted", &point.current)?);
             if let Some(ratio) = field_ratio {
                 let loaded = highest_or_held(setup, ratio, point.set.a())?;
@@ -139,7 +142,8 @@ impl ProtectionStudy {
                 self.notes.push(Note::new(
                     "not-driven",
                     format!(
-                        "{} at {} % load: no fault drives the model there; this time is not judged",
+                        "{} at {} % load: no fault drives the model to a stable state there; this time is \
+                         not judged",
                         trial.words(),
                         (1e4 * bench.load_ratio).round() / 1e2
                     ),
@@ -269,11 +273,11 @@ impl ProtectionStudy {
                 format!(" ({highest_a:.3} A with the output shorted)")
             });
             Note::new(
-                "supply-rises-too",
+                "supply-too-high",
                 format!(
                     "the control alone cannot drive the current beyond the regulator's highest{limit}: \
-                     for multiples beyond, the supply of the model rises with the fault, as with a \
-                     wrong tap"
+                     for multiples beyond, the supply of the model stands too high from the beginning, \
+                     as with a wrong tap, and the control makes up for it until it fails"
                 ),
             )
         })

@@ -135,7 +135,7 @@ fn items(times: &ProtectionTimes<'_>, (end_x, end_y): (f64, f64)) -> Vec<Item> {
     }
     for (curve, (marker, face, ink)) in times.curves.iter().zip(SIGNS.iter().cycle()) {
         items.extend(curve.points.iter().filter_map(|point| {
-            let (_, time_s) = point.simulated?;
+            let (_, time_s) = point.simulated.filter(|_| point.is_there())?;
             Some(Item::Mark {
                 at: (100.0 * point.ratio, time_s),
                 offset_px: (0.0, 0.0),
@@ -245,7 +245,8 @@ fn footnote(times: &ProtectionTimes<'_>, origin: &str) -> String {
     let mut words: Vec<&str> = limits.map(|(_, limit)| limit.source.evidence.words()).collect();
     words.dedup();
     format!(
-        "{} detector over {} half cycles. Times allowed: {}. Simulated circuit of {origin}.",
+        "{} detector over {} half cycles. Times allowed: {}. No mark where the simulated current did \
+         not come to the multiple. Simulated circuit of {origin}.",
         capital(protection.law.words()),
         protection.window_half_cycles,
         words.join(", ")

@@ -244,6 +244,9 @@ pub struct TripPointPart {
     /// The multiple the simulated current had come to; absent when the fault does not drive the model
     /// there.
     pub reached_ratio: Option<f64>,
+    /// Whether that is within 2 % of the multiple; else the current was still moving, or went
+    /// elsewhere.
+    pub is_there: bool,
 }
 
 impl ProtectionDocument {
@@ -449,6 +452,7 @@ impl From<&TripPoint> for TripPointPart {
             simulated_s: time_s(point.simulated),
             simulated_stage: stage(point.simulated),
             reached_ratio: point.reached_ratio,
+            is_there: point.is_there(),
         }
     }
 }

@@ -3,7 +3,8 @@
 pub enum Trial {
     /// The control fails: from one half cycle to the next the firing delay is the one that belongs to
     /// this multiple of rated current, and stays there. Beyond what the last delay gives, the supply
-    /// rises as well, as with a wrong tap.
+    /// stands too high from the beginning, as with a wrong tap: the control makes up for it until it
+    /// fails.
     ControlFault {
         /// True RMS the regulator comes to, over rated current.
         to_ratio: f64,

@@ -1,5 +1,6 @@
 use rayon::prelude::*;
 
+use crate::circuit::Stability;
 use crate::error::{Error, ErrorKind, Result};
 use crate::numeric::root_between;
 
@@ -55,13 +56,28 @@ impl TrialBench<'_> {
     /// As [`Protection::check`] and [`super::super::run_closed_loop`], with the trial named.
     pub fn run(&self, trial: Trial) -> Result<Option<TrialRun>> {
         self.protection.check()?;
-        let regulator = self.regulator;
+        let drive = match trial {
+            Trial::ControlFault { to_ratio } => {
+                let wanted_a = to_ratio * self.regulator.values.rated_current_rms_a;
+                match self.drive(wanted_a).map_err(|error| error.with_context(trial.words()))? {
+                    Some(drive) => Some(drive),
+                    None => return Ok(None),
+                }
+            }
+            _ => None,
+        };
+        // The supply of a fault stands too high from the beginning: the control makes up for it until
+        // it fails.
+        let supply_ratio = drive.map_or(1.0, |drive| drive.supply_ratio);
+        let before = self.regulator.supply.voltage_ratio;
+        let supply = self.regulator.supply.clone().with_voltage_ratio(before * supply_ratio)?;
+        let regulator = &self.regulator.clone().with_supply(supply);
         let frequency_hz = regulator.values.rated_frequency_hz * regulator.supply.frequency_ratio;
         let half_s = 0.5 / frequency_hz;
         let event_s = (self.protection.window_half_cycles + Self::BEFORE) as f64 * half_s;
         let named = |error: Error| error.with_context(trial.words());
         let load = self.load(self.load_ratio)?;
-        let Some(events) = self.events(trial).map_err(named)? else { return Ok(None) };
+        let events = self.events(trial, drive).map_err(named)?;
         let scenario = LoopScenario {
             load: Box::new(load),
             target_a: self.target_a,
@@ -122,36 +138,28 @@ impl TrialBench<'_> {
         ResistiveLoad::new(ratio * self.regulator.values.rated_resistance_ohm())
     }
 
-    fn events(&self, trial: Trial) -> Result<Option<Vec<LoopEvent>>> {
+    fn events(&self, trial: Trial, drive: Option<Drive>) -> Result<Vec<LoopEvent>> {
         let rated_a = self.regulator.values.rated_current_rms_a;
         let before = self.regulator.supply.voltage_ratio;
-        Ok(Some(match trial {
-            Trial::ControlFault { to_ratio } => {
-                let Some(drive) = self.drive(to_ratio * rated_a)? else { return Ok(None) };
-                let mut events = vec![LoopEvent::ControlStuck { delay_rad: drive.delay_rad }];
-                if drive.supply_ratio > 1.0 {
-                    let voltage_ratio = before * drive.supply_ratio;
-                    events.push(LoopEvent::SupplyVoltage { voltage_ratio });
-                }
-                events
+        let event = match trial {
+            Trial::ControlFault { .. } => {
+                let stuck = drive.map(|drive| LoopEvent::ControlStuck { delay_rad: drive.delay_rad });
+                return Ok(stuck.into_iter().collect());
             }
-            Trial::TargetRaised { to_ratio } => {
-                vec![LoopEvent::Target { target_a: to_ratio * rated_a }]
-            }
+            Trial::TargetRaised { to_ratio } => LoopEvent::Target { target_a: to_ratio * rated_a },
             Trial::SupplyJump { voltage_ratio } => {
-                vec![LoopEvent::SupplyVoltage { voltage_ratio: before * voltage_ratio }]
+                LoopEvent::SupplyVoltage { voltage_ratio: before * voltage_ratio }
             }
             Trial::LoadThrownOff { left_ratio } => {
-                vec![LoopEvent::Load(Box::new(self.load(left_ratio * self.load_ratio)?))]
+                LoopEvent::Load(Box::new(self.load(left_ratio * self.load_ratio)?))
             }
-            Trial::CircuitOpened => {
-                vec![LoopEvent::Load(Box::new(self.load(Trial::OPEN_RATIO)?))]
-            }
-        }))
+            Trial::CircuitOpened => LoopEvent::Load(Box::new(self.load(Trial::OPEN_RATIO)?)),
+        };
+        Ok(vec![event])
     }
 
     /// The delay that belongs to a current, or the last delay and the supply that belongs to it;
-    /// `None` when no supply of the model drives it there.
+    /// `None` when no supply of the model drives it there, or to no stable state.
     fn drive(&self, wanted_a: f64) -> Result<Option<Drive>> {
         let load = self.load(self.load_ratio)?;
         let options = SolveOptions::default();
@@ -164,11 +172,12 @@ impl TrialBench<'_> {
         };
         let delay_rad = reach.nearest.delay_rad();
         let before = self.regulator.supply.voltage_ratio;
-        let over_a = |supply_ratio: f64| {
+        let at = |supply_ratio: f64| {
             let supply = self.regulator.supply.clone().with_voltage_ratio(before * supply_ratio)?;
             let regulator = self.regulator.clone().with_supply(supply);
-            Ok(regulator.at_delay(&load, delay_rad, &options)?.output_rms_a() - wanted_a)
+            regulator.at_delay(&load, delay_rad, &options)
         };
+        let over_a = |supply_ratio: f64| Ok(at(supply_ratio)?.output_rms_a() - wanted_a);
         // The iron takes some of every volt more, so the supply has to rise by more than the current;
         // in small steps, since far into saturation there is no solution near the usual one.
         let step = 1.1 * (wanted_a / reach.limit_a - 1.0) + 0.005;
@@ -177,7 +186,8 @@ impl TrialBench<'_> {
             match over_a(high) {
                 Ok(over) if over >= 0.0 => {
                     let supply_ratio = root_between(over_a, low, high, Self::SUPPLY_TOLERANCE)?;
-                    return Ok(Some(Drive { delay_rad, supply_ratio }));
+                    let is_stable = at(supply_ratio)?.solution.stability() == Stability::Stable;
+                    return Ok(is_stable.then_some(Drive { delay_rad, supply_ratio }));
                 }
                 Ok(_) => (low, high) = (high, high + 0.5 * step),
                 Err(error) => match error.kind() {

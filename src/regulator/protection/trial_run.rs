@@ -22,7 +22,8 @@ pub struct TrialRun {
     pub highest_peak_a: f64,
     /// How long half cycles lay at or above the lowest pick-up.
     pub above_pickup_s: f64,
-    /// Peak of the output voltage, where the loop opened.
+    /// Peak of the output voltage, where the loop opened, once [`Self::SPIKE_HALF_CYCLES`] are over:
+    /// the first spike is the output reactor's, as high as the resistance assumed for the gap.
     pub output_peak_v: Option<f64>,
     /// Half cycle by half cycle.
     pub half_cycles: Vec<HalfCycle>,
@@ -39,6 +40,9 @@ pub struct LimitVerdict {
 }
 
 impl TrialRun {
+    /// Half cycles after the loop opened that are left out of its voltage. Ours, no source.
+    pub const SPIKE_HALF_CYCLES: f64 = 6.0;
+
     pub(super) fn new(
         bench: &TrialBench<'_>,
         trial: Trial,
@@ -55,6 +59,9 @@ impl TrialRun {
         });
         let frequency_hz = bench.regulator.values.rated_frequency_hz
             * bench.regulator.supply.frequency_ratio;
+        let spike_s = Self::SPIKE_HALF_CYCLES * 0.5 / frequency_hz;
+        let settled = after().filter(|half| half.time_s > event_s + spike_s);
+        let open_peak_a = settled.map(|half| half.peak_a).fold(0.0, f64::max);
         let above = after().filter(|half| half.half_cycle_rms_a >= pickup_a).count();
         let last = half_cycles.last();
         Self {
@@ -67,7 +74,7 @@ impl TrialRun {
             highest_half_cycle_ratio: most(|half| half.half_cycle_rms_a) / rated_a,
             highest_peak_a: most(|half| half.peak_a),
             above_pickup_s: above as f64 * 0.5 / frequency_hz,
-            output_peak_v: opened.map(|load| load.resistance_ohm() * most(|half| half.peak_a)),
+            output_peak_v: opened.map(|load| load.resistance_ohm() * open_peak_a),
             limit: limit_of(bench, trial),
             half_cycles,
         }

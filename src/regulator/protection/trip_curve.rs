@@ -29,6 +29,18 @@ pub struct TripPoint {
     pub reached_ratio: Option<f64>,
 }
 
+impl TripPoint {
+    /// How near the simulated current has to come to count as this multiple. Ours, no source.
+    pub const NEAR_RATIO: f64 = 0.02;
+
+    /// Whether the simulated current had come to the multiple.
+    #[must_use]
+    pub fn is_there(&self) -> bool {
+        let near = |reached: f64| (reached / self.ratio - 1.0).abs() <= Self::NEAR_RATIO;
+        self.reached_ratio.is_some_and(near)
+    }
+}
+
 impl TripCurve {
     /// Multiples of rated current.
     pub const RATIO: Bounds = Bounds::new("multiple of rated current", "", 0.5, 3.0);
