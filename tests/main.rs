@@ -28,6 +28,7 @@ mod exact {
     mod meter_reading;
     mod numeric;
     mod plots;
+    pub(crate) mod protection;
     mod regulator_contrast;
     mod sample;
     mod sensitivity;
@@ -61,6 +62,7 @@ mod law {
     mod meter_sheet;
     mod output_folder;
     mod plots;
+    mod protection;
     mod reading_decision;
     mod regulator_description;
     mod regulator_range;
@@ -90,6 +92,7 @@ mod physics {
     mod circuit_nonlinear;
     mod instrument;
     mod lamps_out;
+    mod protection;
     mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
@@ -109,6 +112,7 @@ mod cross {
     mod field_ngspice;
     mod field_rows;
     mod meter_front_end;
+    mod protection;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
@@ -122,6 +126,7 @@ mod pinned {
     mod fit_command;
     mod meter_commands;
     mod plots;
+    mod protection_command;
     mod record_commands;
     mod regulator_commands;
     mod regulator_effort;

@@ -10,8 +10,8 @@ use loopcrest::plot::{
 };
 use loopcrest::regulator::protection::{Protection, TrialBench, TripCurve};
 use loopcrest::regulator::{
-    BandSet, CircuitClass, ControlLoop, LoadCurve, OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad,
-    ResonantRegulator, SineSource, SolveOptions, StepTable, Supply,
+    BandSet, CircuitClass, ControlLoop, LoadCurve, OperatingPoint, PhaseCutSource, Regulated,
+    ResistiveLoad, ResonantRegulator, SineSource, SolveOptions, StepTable, Supply,
 };
 
 const POWER_W: f64 = 10_000.0;
@@ -112,8 +112,7 @@ pub(crate) fn protection_times() -> Result<Figure> {
         load_ratio,
     };
     let ratios = protection.curve_ratios();
-    let curves =
-        [TripCurve::of(&bench(0.02), &ratios)?, TripCurve::of(&bench(0.6), &ratios)?];
+    let curves = [TripCurve::of(&bench(0.02), &ratios)?, TripCurve::of(&bench(0.6), &ratios)?];
     let times = ProtectionTimes {
         protection: &protection,
         before_ratio: 1.0,

@@ -5,9 +5,9 @@ use crate::error::{Note, Result};
 use crate::identify::FittedCapture;
 use crate::meter::{Meter, SimulatedReading};
 use crate::plot::{
-    Drawing, Figure, NamedPoint, Palette, ProtectionTimes, branches_figure, comparison_figure, contrast_figure,
-    convergence_figure, current_figure, drawable, error_figure, fit_figure, harmonics_figure,
-    intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
+    Drawing, Figure, NamedPoint, Palette, ProtectionTimes, branches_figure, comparison_figure,
+    contrast_figure, convergence_figure, current_figure, drawable, error_figure, fit_figure,
+    harmonics_figure, intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
     protection_times_figure, reading_distribution_figure, sensitivity_figure, waterfall_figure,
 };
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions, ValuesOrigin};

@@ -52,7 +52,8 @@ pub(super) fn run(args: &ProtectionArgs, json: bool) -> Result<Outcome> {
     let chosen = meters(&description, file, &args.meter)?;
     let instruments = ready(&chosen, description.frequency_hz, &terms)?;
     let field_ratio = args.load.or(setup.recheck_load_ratio);
-    let study = description.protection_study(&setup, target_a, field_ratio, &instruments, &terms)?;
+    let study =
+        description.protection_study(&setup, target_a, field_ratio, &instruments, &terms)?;
     let document = ProtectionDocument::new(&description, &setup, target_a, &study);
     let is_inside = document.is_inside();
     let text = text(&document);
@@ -203,7 +204,8 @@ fn fooled(document: &ProtectionDocument) -> String {
     if document.fooled_detectors.is_empty() {
         return String::new();
     }
-    let mut text = String::from("\nDETECTORS THE SHAPE FOOLS: true RMS at which they act instead\n");
+    let mut text =
+        String::from("\nDETECTORS THE SHAPE FOOLS: true RMS at which they act instead\n");
     let rows: Vec<Vec<String>> = document
         .fooled_detectors
         .iter()
@@ -244,8 +246,7 @@ fn trials(document: &ProtectionDocument) -> String {
         amperes(document.before_rms_a)
     );
     let rows: Vec<Vec<String>> = document.trials.iter().map(trial_row).collect();
-    let header =
-        ["load", "what happens", "acts after", "allowed", "verdict", "highest", "over"];
+    let header = ["load", "what happens", "acts after", "allowed", "verdict", "highest", "over"];
     for line in table::lines(&header, &rows, &[0, 2, 3, 5, 6], 1) {
         let _ = writeln!(text, " {line}");
     }

@@ -46,8 +46,7 @@ impl Reader<'_> {
 
     fn overcurrent(&self, spanned: &Spanned<RawOvercurrent>) -> Result<OvercurrentStage> {
         let raw = spanned.get_ref();
-        let pickup_ratio =
-            self.bounded(&raw.pickup, |r| r.0, OvercurrentStage::PICKUP_RATIO)?;
+        let pickup_ratio = self.bounded(&raw.pickup, |r| r.0, OvercurrentStage::PICKUP_RATIO)?;
         let delay_s = self.bounded(&raw.delay, |s| s.0, OvercurrentStage::DELAY_S)?;
         let limit = self.time_limit(&raw.shortest, &raw.longest, raw.source.as_ref())?;
         let tried = match (&raw.tried_at, limit) {
@@ -56,7 +55,8 @@ impl Reader<'_> {
             }
             (None, None) => None,
             (Some(tried), None) => {
-                let error = Error::malformed("`shortest` or `longest` beside `tried-at`", "neither");
+                let error =
+                    Error::malformed("`shortest` or `longest` beside `tried-at`", "neither");
                 return Err(self.at(tried, error));
             }
             (None, Some(_)) => {

@@ -176,10 +176,8 @@ impl ProtectionStudy {
         notes.extend(self.fooled_note(protection.law));
         notes.extend(self.driven_note());
         for run in &self.trials {
-            let is_order = matches!(
-                run.trial,
-                Trial::SupplyJump { .. } | Trial::LoadThrownOff { .. }
-            );
+            let is_order =
+                matches!(run.trial, Trial::SupplyJump { .. } | Trial::LoadThrownOff { .. });
             if let Some(time_s) = run.time_to_trip_s().filter(|_| is_order) {
                 notes.push(Note::new(
                     "acts-in-service",
@@ -192,7 +190,8 @@ impl ProtectionStudy {
                 ));
             }
             let is_elsewhere = run.trial.to_ratio().is_some_and(|aimed| {
-                run.trip.is_some() && (run.reached_ratio / aimed - 1.0).abs() > Self::ELSEWHERE_RATIO
+                run.trip.is_some()
+                    && (run.reached_ratio / aimed - 1.0).abs() > Self::ELSEWHERE_RATIO
             });
             if is_elsewhere {
                 notes.push(Note::new(

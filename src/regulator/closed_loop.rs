@@ -266,7 +266,9 @@ impl Plant {
             }
         };
         let arv_a = match law {
-            SenseLaw::TrueRms => current_a.iter().map(|i_a| i_a.abs()).sum::<f64>() / samples as f64,
+            SenseLaw::TrueRms => {
+                current_a.iter().map(|i_a| i_a.abs()).sum::<f64>() / samples as f64
+            }
             SenseLaw::RectifiedMean => sensed_mean,
         };
         let peak_a = current_a.iter().fold(0.0, |m: f64, i_a| m.max(i_a.abs()));

@@ -89,8 +89,7 @@ pub use parts::{
 };
 pub use protection_document::{
     FooledDetectorPart, OpenCircuitPart, PROTECTION_STEPS, ProtectionDocument, SetPointPart,
-    SetPointReadingPart, StagePart, TimeLimitPart, TrialPart, TripCurvePart,
-    TripPointPart,
+    SetPointReadingPart, StagePart, TimeLimitPart, TrialPart, TripCurvePart, TripPointPart,
 };
 pub use recheck_part::{RecheckPart, RecheckRowPart};
 pub use record_document::{RecordDocument, RecordResult};

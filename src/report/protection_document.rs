@@ -4,7 +4,7 @@ use serde::Serialize;
 use crate::assess::protection::{FooledDetector, SetPoint, SetPointReading};
 use crate::description::{Description, ProtectionStudy, RegulatorSetup};
 use crate::regulator::protection::{
-    OpenCircuit, OvercurrentStage, Protection, TimeLimit, TripCause, TripCurve, TripPoint, TrialRun,
+    OpenCircuit, OvercurrentStage, Protection, TimeLimit, TrialRun, TripCause, TripCurve, TripPoint,
 };
 use crate::waveform::TrueRms;
 

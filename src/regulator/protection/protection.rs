@@ -91,9 +91,9 @@ impl Protection {
         Self::WINDOW_HALF_CYCLES.check(self.window_half_cycles as f64)?;
         Self::STAGES.check(self.stages.len() as f64)?;
         for (place, stage) in self.stages.iter().enumerate() {
-            stage.check().map_err(|error| {
-                error.with_context(format!("overcurrent stage {}", place + 1))
-            })?;
+            stage
+                .check()
+                .map_err(|error| error.with_context(format!("overcurrent stage {}", place + 1)))?;
         }
         if self.stages.windows(2).any(|pair| pair[0].pickup_ratio >= pair[1].pickup_ratio) {
             return Err(Error::inconsistent("the overcurrent stages are not in rising order")
@@ -121,11 +121,7 @@ impl Protection {
     /// shape unchanged. A real regulator takes some cycles to get there: [`super::TrialBench`] runs
     /// that.
     #[must_use]
-    pub fn time_to_trip_s(
-        &self,
-        rise: &SteadyRise,
-        frequency_hz: f64,
-    ) -> Option<(TripCause, f64)> {
+    pub fn time_to_trip_s(&self, rise: &SteadyRise, frequency_hz: f64) -> Option<(TripCause, f64)> {
         let half_s = 0.5 / frequency_hz;
         let time_s = |stage: &OvercurrentStage| {
             let seen =

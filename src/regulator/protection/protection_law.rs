@@ -68,7 +68,6 @@ impl ProtectionLaw {
     pub fn gain(self, current: &Waveform) -> Option<f64> {
         let measures = current.measures().dc;
         let rms_a = measures.rms_a;
-        (rms_a > 0.0)
-            .then(|| self.shown_a(rms_a * rms_a, measures.arv_a, measures.peak_a) / rms_a)
+        (rms_a > 0.0).then(|| self.shown_a(rms_a * rms_a, measures.arv_a, measures.peak_a) / rms_a)
     }
 }

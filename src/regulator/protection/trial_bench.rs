@@ -143,7 +143,8 @@ impl TrialBench<'_> {
         let before = self.regulator.supply.voltage_ratio;
         let event = match trial {
             Trial::ControlFault { .. } => {
-                let stuck = drive.map(|drive| LoopEvent::ControlStuck { delay_rad: drive.delay_rad });
+                let stuck =
+                    drive.map(|drive| LoopEvent::ControlStuck { delay_rad: drive.delay_rad });
                 return Ok(stuck.into_iter().collect());
             }
             Trial::TargetRaised { to_ratio } => LoopEvent::Target { target_a: to_ratio * rated_a },
@@ -167,7 +168,9 @@ impl TrialBench<'_> {
             Regulated::Held(point) => {
                 return Ok(Some(Drive { delay_rad: point.delay_rad(), supply_ratio: 1.0 }));
             }
-            Regulated::OutOfReach(reach) if reach.side == ReachSide::BelowLowest => return Ok(None),
+            Regulated::OutOfReach(reach) if reach.side == ReachSide::BelowLowest => {
+                return Ok(None);
+            }
             Regulated::OutOfReach(reach) => reach,
         };
         let delay_rad = reach.nearest.delay_rad();

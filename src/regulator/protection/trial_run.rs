@@ -54,11 +54,13 @@ impl TrialRun {
         let rated_a = bench.regulator.values.rated_current_rms_a;
         let after = || half_cycles.iter().filter(|half| half.time_s > event_s * (1.0 + 1e-9));
         let most = |pick: fn(&HalfCycle) -> f64| after().map(pick).fold(0.0, f64::max);
-        let pickup_a = bench.protection.stages.first().map_or(f64::INFINITY, |stage| {
-            stage.pickup_ratio * rated_a
-        });
-        let frequency_hz = bench.regulator.values.rated_frequency_hz
-            * bench.regulator.supply.frequency_ratio;
+        let pickup_a = bench
+            .protection
+            .stages
+            .first()
+            .map_or(f64::INFINITY, |stage| stage.pickup_ratio * rated_a);
+        let frequency_hz =
+            bench.regulator.values.rated_frequency_hz * bench.regulator.supply.frequency_ratio;
         let spike_s = Self::SPIKE_HALF_CYCLES * 0.5 / frequency_hz;
         let settled = after().filter(|half| half.time_s > event_s + spike_s);
         let open_peak_a = settled.map(|half| half.peak_a).fold(0.0, f64::max);
