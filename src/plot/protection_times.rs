@@ -41,7 +41,7 @@ pub struct ProtectionTimes<'a> {
 pub fn protection_times_figure(times: &ProtectionTimes<'_>, origin: &str) -> Figure {
     let caption = lesson(times);
     let mut key = vec![
-        KeyEntry::shade(Ink::Current, "a current that jumps there at once, closed form"),
+        KeyEntry::shade(Ink::Current, "a jump of the current, closed form"),
         KeyEntry::shade(Ink::RoomEdge, "times allowed"),
     ];
     let signs = times.curves.iter().zip(SIGNS.iter().cycle());
@@ -108,10 +108,10 @@ fn items(times: &ProtectionTimes<'_>, (end_x, end_y): (f64, f64)) -> Vec<Item> {
                 ink: Ink::Room,
                 edge: Some(Stroke::solid(Ink::RoomEdge, 3.0)),
             });
-            items.push(label((x, y.1), (14.0, 4.0), times_words(limit), bold));
+            items.push(label((x, y.1), (-10.0, -36.0), times_words(limit), bold));
             items.push(label(
                 (x, y.1),
-                (14.0, 25.0),
+                (-10.0, -15.0),
                 format!("at {}\u{a0}%", numbers::plain(x, 0)),
                 TextLook::new(16.0, Weight::Regular, Ink::RoomEdge),
             ));
