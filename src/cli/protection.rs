@@ -7,7 +7,8 @@ use crate::description::Description;
 use crate::error::Result;
 use crate::report::{
     Document, ProtectionDocument, SetPointPart, TimeLimitPart, TrialPart, TripCurvePart, amperes,
-    bare_amperes, bare_percent, percent, plain_number, ratio_as_percent, to_json,
+    bare_amperes, bare_percent, bare_share, percent, ratio_as_exact_percent as share,
+    ratio_as_percent, to_json,
 };
 
 use super::console::{cautions, folded};
@@ -98,10 +99,6 @@ fn text(document: &ProtectionDocument) -> String {
     }
     text += &cautions();
     text
-}
-
-fn share(ratio: f64) -> String {
-    format!("{} %", plain_number((1e6 * ratio).round() / 1e4))
 }
 
 fn times(limit: &TimeLimitPart) -> String {
@@ -246,13 +243,13 @@ fn trials(document: &ProtectionDocument) -> String {
         amperes(document.before_rms_a)
     );
     let rows: Vec<Vec<String>> = document.trials.iter().map(trial_row).collect();
-    let header = ["load", "what happens", "acts after", "allowed", "verdict", "highest", "over"];
+    let header = ["load %", "what happens", "acts after", "allowed", "verdict", "high %", "over s"];
     for line in table::lines(&header, &rows, &[0, 2, 3, 5, 6], 1) {
         let _ = writeln!(text, " {line}");
     }
     text += &folded(
-        "highest: RMS of a half cycle over rated current; over: time half cycles lay at or above the \
-         lowest pick-up, in s",
+        "high: highest RMS of a half cycle over rated current; over: how long half cycles lay at or \
+         above the lowest pick-up",
         "  ",
     );
     for trial in &document.trials {
@@ -270,15 +267,15 @@ fn trials(document: &ProtectionDocument) -> String {
 
 fn trial_row(trial: &TrialPart) -> Vec<String> {
     vec![
-        ratio_as_percent(trial.load_ratio),
+        bare_share(trial.load_ratio),
         trial.words.clone(),
         trial.time_to_trip_s.map_or_else(
-            || format!("not in {:.1} s", trial.watched_s),
+            || format!("not in {:.0} s", trial.watched_s),
             |time_s| format!("{time_s:.3} s"),
         ),
         trial.limit.as_ref().map_or_else(|| "-".into(), times),
         trial.verdict_words.unwrap_or("-").to_owned(),
-        ratio_as_percent(trial.highest_half_cycle_ratio),
+        bare_share(trial.highest_half_cycle_ratio),
         format!("{:.3}", trial.above_pickup_s),
     ]
 }
@@ -294,9 +291,11 @@ fn curves(curves: &[TripCurvePart]) -> String {
             let mut row = vec![share(first.points[at].ratio)];
             for point in curves.iter().filter_map(|curve| curve.points.get(at)) {
                 row.push(or(point.steady_s, "never"));
-                let none = if point.reached_ratio.is_some() { "never" } else { "-" };
-                let mark = if point.is_there || point.reached_ratio.is_none() { "" } else { " ~" };
-                row.push(or(point.simulated_s, none) + mark);
+                row.push(match point.reached_ratio {
+                    None => "-".to_owned(),
+                    Some(_) if point.is_there => or(point.simulated_s, "never"),
+                    Some(reached) => format!("went to {}", ratio_as_percent(reached)),
+                });
             }
             row
         })
@@ -313,8 +312,8 @@ fn curves(curves: &[TripCurvePart]) -> String {
     }
     text += &folded(
         "at once: closed form for a current that jumps there; simulated: a control fault, the current \
-         rising as the model lets it; -: no stable state of the model there; \
-         ~: the current was still moving, or went elsewhere",
+         rising as the model lets it; -: no stable state of the model there; went to: the current did \
+         not come to the multiple but lay there at the end, so there is no time",
         "  ",
     );
     text

@@ -117,7 +117,7 @@ fn items(times: &ProtectionTimes<'_>, (end_x, end_y): (f64, f64)) -> Vec<Item> {
             ));
         }
     }
-    for (place, stage) in times.protection.stages.iter().enumerate() {
+    for stage in &times.protection.stages {
         let x = 100.0 * stage.pickup_ratio;
         let dotted = Stroke::solid(Ink::Muted, 1.5).with_dash(Dash::Dashed);
         items.push(Item::Curve { points: vec![(x, 0.0), (x, end_y)], stroke: dotted });
@@ -125,7 +125,7 @@ fn items(times: &ProtectionTimes<'_>, (end_x, end_y): (f64, f64)) -> Vec<Item> {
             at: (x, end_y),
             offset_px: (-13.0, 8.0),
             anchor: Anchor::End,
-            text: format!("set-point {}: {}\u{a0}%", place + 1, numbers::plain(x, 1)),
+            text: format!("set at {}\u{a0}%", short(x)),
             look: TextLook { ink: Ink::Muted, ..plain },
             upright: true,
         });
@@ -133,7 +133,11 @@ fn items(times: &ProtectionTimes<'_>, (end_x, end_y): (f64, f64)) -> Vec<Item> {
     for points in closed(times, end_x) {
         items.push(Item::Curve { points, stroke: Stroke::solid(Ink::Current, 3.0) });
     }
-    for (curve, (marker, face, ink)) in times.curves.iter().zip(SIGNS.iter().cycle()) {
+    for (place, (curve, (marker, face, ink))) in
+        times.curves.iter().zip(SIGNS.iter().cycle()).enumerate()
+    {
+        // The first is larger: the others mostly lie on it.
+        let radius_px = if place == 0 { 9.5 } else { 5.5 };
         items.extend(curve.points.iter().filter_map(|point| {
             let (_, time_s) = point.simulated.filter(|_| point.is_there())?;
             Some(Item::Mark {
@@ -142,11 +146,17 @@ fn items(times: &ProtectionTimes<'_>, (end_x, end_y): (f64, f64)) -> Vec<Item> {
                 marker: *marker,
                 ink: *ink,
                 face: *face,
-                radius_px: 6.5,
+                radius_px,
             })
         }));
     }
     items
+}
+
+/// A percentage without a decimal that says nothing.
+fn short(percent: f64) -> String {
+    let is_whole = (percent - percent.round()).abs() < 0.05;
+    numbers::plain(percent, if is_whole { 0 } else { 1 })
 }
 
 fn label(at: (f64, f64), offset_px: (f64, f64), text: String, look: TextLook) -> Item {
@@ -246,7 +256,8 @@ fn footnote(times: &ProtectionTimes<'_>, origin: &str) -> String {
     words.dedup();
     format!(
         "{} detector over {} half cycles. Times allowed: {}. No mark where the simulated current did \
-         not come to the multiple. Simulated circuit of {origin}.",
+         not come to the multiple; beyond the regulator's own highest current its supply is too high. \
+         Simulated circuit of {origin}.",
         capital(protection.law.words()),
         protection.window_half_cycles,
         words.join(", ")

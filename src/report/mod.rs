@@ -105,6 +105,6 @@ pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
 pub use wording::{
     amperes, bare_amperes, bare_percent, bare_share, degrees, least_room, life, light, percent,
-    placement, plain_number, plain_percent, ratio_as_percent, signed_amperes, signed_watts, volts,
-    watts,
+    placement, plain_number, plain_percent, ratio_as_exact_percent, ratio_as_percent,
+    signed_amperes, signed_watts, volts, watts,
 };

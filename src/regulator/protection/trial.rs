@@ -3,8 +3,9 @@
 pub enum Trial {
     /// The control fails: from one half cycle to the next the firing delay is the one that belongs to
     /// this multiple of rated current, and stays there. Beyond what the last delay gives, the supply
-    /// stands too high from the beginning, as with a wrong tap: the control makes up for it until it
-    /// fails.
+    /// stands too high from the beginning, as with a wrong tap: the control makes up for it, then
+    /// drifts to its last delay within [`Self::DRIFT_HALF_CYCLES`], since a jump would throw the
+    /// resonant network into another state.
     ControlFault {
         /// True RMS the regulator comes to, over rated current.
         to_ratio: f64,
@@ -32,6 +33,9 @@ pub enum Trial {
 impl Trial {
     /// Resistance of an open loop over the rated resistance. Ours, no source.
     pub const OPEN_RATIO: f64 = 100.0;
+    /// How long a control takes to drift to its last delay: a tenth of a second at 60 Hz, against
+    /// limits of seconds. Ours, no source.
+    pub const DRIFT_HALF_CYCLES: usize = 12;
     /// Supply voltage after a jump over the one before. Ours, no source.
     pub const JUMP_RATIO: f64 = 1.1;
     /// Share of the load that is left when a part of the field is shorted. Ours, no source.
@@ -60,7 +64,7 @@ impl Trial {
                 format!("supply jumps to {}", percent(voltage_ratio))
             }
             Self::LoadThrownOff { left_ratio } => {
-                format!("{} of the load shorted", percent(1.0 - left_ratio))
+                format!("{} of load shorted", percent(1.0 - left_ratio))
             }
             Self::CircuitOpened => "loop opens".into(),
         }

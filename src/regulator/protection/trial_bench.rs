@@ -9,6 +9,7 @@ use super::super::{
     ControlLoop, LoopEvent, LoopScenario, LoopStart, ReachSide, Regulated, ResistiveLoad,
     ResonantRegulator, SolveOptions,
 };
+use super::trial_run::TrialCourse;
 use super::{Protection, ProtectionWatch, Trial, TrialRun};
 
 /// A regulator with its control and its protection on a load, ready for trials in time.
@@ -77,13 +78,31 @@ impl TrialBench<'_> {
         let event_s = (self.protection.window_half_cycles + Self::BEFORE) as f64 * half_s;
         let named = |error: Error| error.with_context(trial.words());
         let load = self.load(self.load_ratio)?;
-        let events = self.events(trial, drive).map_err(named)?;
+        let drift = match drive.filter(|drive| drive.supply_ratio > 1.0) {
+            Some(drive) => {
+                let options = SolveOptions::default();
+                match regulator.hold(&load, self.target_a, None, &options).map_err(named)? {
+                    Regulated::Held(point) => Some((point.delay_rad(), drive.delay_rad)),
+                    Regulated::OutOfReach(_) => return Ok(None),
+                }
+            }
+            None => None,
+        };
+        let events = match drift {
+            Some((from_rad, to_rad)) => Self::drift(from_rad, to_rad)
+                .map(|(late, event)| (event_s + late as f64 * half_s, event))
+                .collect(),
+            None => {
+                let events = self.events(trial, drive).map_err(named)?;
+                events.into_iter().map(|event| (event_s, event)).collect()
+            }
+        };
         let scenario = LoopScenario {
             load: Box::new(load),
             target_a: self.target_a,
             begin: LoopStart::AtOperatingPoint,
             duration_s: event_s + self.protection.watch_s(),
-            events: events.into_iter().map(|event| (event_s, event)).collect(),
+            events,
             samples_per_half_cycle: Self::SAMPLES,
         };
         let rated_a = regulator.values.rated_current_rms_a;
@@ -98,7 +117,8 @@ impl TrialBench<'_> {
             Trial::CircuitOpened => Some(self.load(Trial::OPEN_RATIO)?),
             _ => None,
         };
-        Ok(Some(TrialRun::new(self, trial, event_s, run.half_cycles, trip, output_ohm.as_ref())))
+        let course = TrialCourse { event_s, is_drift: drift.is_some(), trip, opened: output_ohm };
+        Ok(Some(TrialRun::new(self, trial, course, run.half_cycles)))
     }
 
     /// Several trials on all processors, in the order given.
@@ -131,6 +151,15 @@ impl TrialBench<'_> {
         }
         trials.push(Trial::SupplyJump { voltage_ratio: Trial::JUMP_RATIO });
         Ok(trials)
+    }
+
+    /// A delay that drifts from one value to another, with the half cycles after which it moves.
+    fn drift(from_rad: f64, to_rad: f64) -> impl Iterator<Item = (usize, LoopEvent)> {
+        (1..=Trial::DRIFT_HALF_CYCLES).map(move |k| {
+            let part = k as f64 / Trial::DRIFT_HALF_CYCLES as f64;
+            let delay_rad = part.mul_add(to_rad - from_rad, from_rad);
+            (k - 1, LoopEvent::ControlStuck { delay_rad })
+        })
     }
 
     /// The resistance that is a share of the rated one.

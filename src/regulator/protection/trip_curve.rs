@@ -1,7 +1,7 @@
 use crate::error::{Bounds, Result};
 
 use super::super::{Regulated, SolveOptions};
-use super::{ProtectionLaw, SteadyRise, Trial, TrialBench, TripCause};
+use super::{ProtectionLaw, SteadyRise, Trial, TrialBench, TrialRun, TripCause};
 
 /// Time to trip against the multiple of rated current on one load: in closed form, and simulated.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,13 +30,10 @@ pub struct TripPoint {
 }
 
 impl TripPoint {
-    /// How near the simulated current has to come to count as this multiple. Ours, no source.
-    pub const NEAR_RATIO: f64 = 0.02;
-
     /// Whether the simulated current had come to the multiple.
     #[must_use]
     pub fn is_there(&self) -> bool {
-        let near = |reached: f64| (reached / self.ratio - 1.0).abs() <= Self::NEAR_RATIO;
+        let near = |reached: f64| (reached / self.ratio - 1.0).abs() <= TrialRun::NEAR_RATIO;
         self.reached_ratio.is_some_and(near)
     }
 }
@@ -70,7 +67,7 @@ impl TripCurve {
                 steady: bench.protection.time_to_trip_s(&rise, frequency_hz),
                 simulated: run
                     .as_ref()
-                    .and_then(|run| run.trip.map(|trip| (trip.cause, trip.time_s - run.event_s))),
+                    .and_then(|run| Some((run.trip?.cause, run.time_to_trip_s()?))),
                 reached_ratio: run.map(|run| run.reached_ratio),
             });
         }
