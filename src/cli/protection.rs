@@ -210,7 +210,7 @@ fn fooled(document: &ProtectionDocument) -> String {
             vec![
                 part.stage.to_string(),
                 part.current.clone(),
-                part.detector.to_owned() + if part.is_described { " *" } else { "" },
+                format!("{}{}", part.detector, if part.is_described { " *" } else { "" }),
                 bare_amperes(part.by_dial_rms_a),
                 bare_percent(part.by_dial_ratio),
                 bare_amperes(part.by_trial_rms_a),
