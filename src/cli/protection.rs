@@ -222,9 +222,7 @@ fn fooled(document: &ProtectionDocument) -> String {
     for line in table::lines(&header, &rows, &[0, 3, 4, 5, 6], 1) {
         let _ = writeln!(text, " {line}");
     }
-    let worst = document.fooled_detectors.iter().filter(|part| part.is_described);
-    let worst = worst.max_by(|a, b| a.by_dial_ratio.abs().total_cmp(&b.by_dial_ratio.abs()));
-    let marked = worst.map_or(String::new(), |part| {
+    let marked = document.most_fooled().map_or(String::new(), |part| {
         format!(" * the detector described: off by up to {}.", percent(part.by_dial_ratio))
     });
     text += &folded(

@@ -254,10 +254,12 @@ fn footnote(times: &ProtectionTimes<'_>, origin: &str) -> String {
     let limits = protection.stages.iter().filter_map(|stage| stage.tried.as_ref());
     let mut words: Vec<&str> = limits.map(|(_, limit)| limit.source.evidence.words()).collect();
     words.dedup();
+    let mut points = times.curves.iter().flat_map(|curve| &curve.points);
+    let missing =
+        if points.all(|point| point.is_there()) { "" } else { " No mark: current not there." };
     format!(
-        "{} detector over {} half cycles. Times allowed: {}. No mark where the simulated current did \
-         not come to the multiple; beyond the regulator's own highest current its supply is too high. \
-         Simulated circuit of {origin}.",
+        "{} detector over {} half cycles. Times allowed: {}.{missing} Beyond the regulator's own highest \
+         current its supply is too high. Simulated circuit of {origin}.",
         capital(protection.law.words()),
         protection.window_half_cycles,
         words.join(", ")

@@ -294,6 +294,13 @@ impl ProtectionDocument {
         }
     }
 
+    /// Where the detector described is fooled most, when set by its dial.
+    #[must_use]
+    pub fn most_fooled(&self) -> Option<&FooledDetectorPart> {
+        let described = self.fooled_detectors.iter().filter(|part| part.is_described);
+        described.max_by(|a, b| a.by_dial_ratio.abs().total_cmp(&b.by_dial_ratio.abs()))
+    }
+
     /// Whether every time held against a limit lies inside it.
     #[must_use]
     pub fn is_inside(&self) -> bool {
