@@ -165,13 +165,8 @@ pub(super) fn protection(
     if study.curves.is_empty() {
         return Ok(Vec::new());
     }
-    let values = &setup.regulator.values;
-    let times = ProtectionTimes {
-        protection: &setup.protection,
-        before_ratio: target_a / values.rated_current_rms_a,
-        frequency_hz: values.rated_frequency_hz * setup.regulator.supply.frequency_ratio,
-        curves: &study.curves,
-    };
+    let bench = setup.bench(setup.load_ratio, target_a)?;
+    let times = ProtectionTimes::of(&bench, &study.curves);
     files(&["protection-times"], &[protection_times_figure(&times, &origin(setup))])
 }
 

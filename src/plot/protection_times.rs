@@ -1,6 +1,6 @@
 //! Time to trip of a protection against the multiple of rated current, with the times allowed.
 
-use crate::regulator::protection::{Protection, SteadyRise, TimeLimit, TripCurve};
+use crate::regulator::protection::{Protection, SteadyRise, TimeLimit, TrialBench, TripCurve};
 
 use super::layout::content_top_px;
 use super::{
@@ -31,6 +31,20 @@ pub struct ProtectionTimes<'a> {
     pub frequency_hz: f64,
     /// Simulated times, one curve for each load.
     pub curves: &'a [TripCurve],
+}
+
+impl<'a> ProtectionTimes<'a> {
+    /// What was tried on a bench, whatever its load.
+    #[must_use]
+    pub fn of(bench: &TrialBench<'a>, curves: &'a [TripCurve]) -> Self {
+        let (values, supply) = (&bench.regulator.values, &bench.regulator.supply);
+        Self {
+            protection: bench.protection,
+            before_ratio: bench.target_a / values.rated_current_rms_a,
+            frequency_hz: values.rated_frequency_hz * supply.frequency_ratio,
+            curves,
+        }
+    }
 }
 
 /// Time to trip over the multiple of rated current: the detector's closed form as a line, simulated
