@@ -31,6 +31,7 @@ mod exact {
     mod numeric;
     mod plots;
     mod reading_set_bands;
+    pub(crate) mod protection;
     mod regulator_contrast;
     mod sample;
     mod sensitivity;
@@ -68,6 +69,7 @@ mod law {
     mod paper;
     mod plots;
     mod procedure;
+    mod protection;
     mod reading_decision;
     mod reading_plausibility;
     mod regulator_description;
@@ -99,6 +101,7 @@ mod physics {
     mod circuit_nonlinear;
     mod instrument;
     mod lamps_out;
+    mod protection;
     mod recheck;
     mod regulator_coexistence;
     mod regulator_control;
@@ -119,6 +122,7 @@ mod cross {
     mod field_rows;
     mod logbook_chain;
     mod meter_front_end;
+    mod protection;
     mod regulator_coexisting;
     mod regulator_oracle;
     mod regulator_rows;
@@ -136,6 +140,7 @@ mod pinned {
     mod logbook_versions;
     mod meter_commands;
     mod plots;
+    mod protection_command;
     mod record_commands;
     mod regulator_commands;
     mod regulator_effort;

@@ -5,12 +5,13 @@
 use loopcrest::error::{Error, Result};
 use loopcrest::meter::{Archetype, Simulation};
 use loopcrest::plot::{
-    Figure, NamedPoint, branches_figure, contrast_figure, load_curves_figure,
-    phase_portrait_figure, waterfall_figure,
+    Figure, NamedPoint, ProtectionTimes, branches_figure, contrast_figure, load_curves_figure,
+    phase_portrait_figure, protection_times_figure, waterfall_figure,
 };
+use loopcrest::regulator::protection::{Protection, TrialBench, TripCurve};
 use loopcrest::regulator::{
-    BandSet, CircuitClass, LoadCurve, OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad,
-    ResonantRegulator, SineSource, SolveOptions, StepTable, Supply,
+    BandSet, CircuitClass, ControlLoop, LoadCurve, OperatingPoint, PhaseCutSource, Regulated,
+    ResistiveLoad, ResonantRegulator, SineSource, SolveOptions, StepTable, Supply,
 };
 
 const POWER_W: f64 = 10_000.0;
@@ -97,4 +98,26 @@ pub(crate) fn reading_causes() -> Result<Figure> {
     let origin = format!("step 1, output shorted, {ORIGIN}");
     let detector = kind.sheet().detector;
     Ok(waterfall_figure(&reading, kind.words(), detector, table.step(1), &origin))
+}
+
+/// Times to trip of the protection, output shorted and at 60 % load.
+pub(crate) fn protection_times() -> Result<Figure> {
+    let (regulator, table) = regulator()?;
+    let protection = Protection::default();
+    let bench = |load_ratio: f64| TrialBench {
+        regulator: &regulator,
+        control: ControlLoop::default(),
+        protection: &protection,
+        target_a: table.top().nominal.a(),
+        load_ratio,
+    };
+    let ratios = protection.curve_ratios();
+    let curves = [TripCurve::of(&bench(0.02), &ratios)?, TripCurve::of(&bench(0.6), &ratios)?];
+    let times = ProtectionTimes {
+        protection: &protection,
+        before_ratio: 1.0,
+        frequency_hz: FREQUENCY_HZ,
+        curves: &curves,
+    };
+    Ok(protection_times_figure(&times, ORIGIN))
 }

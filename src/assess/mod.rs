@@ -15,6 +15,7 @@ mod found_current;
 pub mod instrument;
 mod judgement;
 mod ladder;
+pub mod protection;
 mod recheck;
 mod recorded_step;
 mod rung;

@@ -51,6 +51,8 @@ pub(super) enum Command {
     LampsOut(super::lamps_out::LampsOutArgs),
     /// Run the regulator in time with its control closed: a step, a load change, a start
     Transient(TransientArgs),
+    /// Try the protection of the output: set-points, what meters show there, times to trip
+    Protection(super::protection::ProtectionArgs),
     /// Follow a periodic solution as load, supply or firing delay moves, past folds
     Follow(FollowArgs),
     /// Is it this regulator? Fit its values to captures at known loads

@@ -1,14 +1,15 @@
 use crate::assess::instrument::{Comparison, Instrument, StepCurrents, Terms};
 use crate::assess::{StepCase, Survey};
-use crate::description::{Description, RegulatorSetup};
+use crate::description::{Description, ProtectionStudy, RegulatorSetup};
 use crate::error::{Note, Result};
 use crate::identify::FittedCapture;
 use crate::meter::{Meter, SimulatedReading};
 use crate::plot::{
-    Drawing, Figure, NamedPoint, Palette, branches_figure, comparison_figure, contrast_figure,
-    convergence_figure, current_figure, drawable, drift_figure, error_figure, fit_figure,
-    harmonics_figure, intervals_figure, ladder_figure, load_curves_figure, phase_portrait_figure,
-    reading_distribution_figure, sensitivity_figure, waterfall_figure,
+    Drawing, Figure, NamedPoint, Palette, ProtectionTimes, branches_figure, comparison_figure,
+    contrast_figure, convergence_figure, current_figure, drawable, drift_figure, error_figure,
+    fit_figure, harmonics_figure, intervals_figure, ladder_figure, load_curves_figure,
+    phase_portrait_figure, protection_times_figure, reading_distribution_figure,
+    sensitivity_figure, waterfall_figure,
 };
 use crate::procedure::history::StepHistory;
 use crate::regulator::{LoadCurve, OperatingPoint, SolveOptions, ValuesOrigin};
@@ -155,6 +156,20 @@ pub(super) fn fitness(
     }
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     files(&names, &figures)
+}
+
+/// Times to trip against the multiple of rated current.
+pub(super) fn protection(
+    setup: &RegulatorSetup,
+    study: &ProtectionStudy,
+    target_a: f64,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    if study.curves.is_empty() {
+        return Ok(Vec::new());
+    }
+    let bench = setup.bench(setup.load_ratio, target_a)?;
+    let times = ProtectionTimes::of(&bench, &study.curves);
+    files(&["protection-times"], &[protection_times_figure(&times, &origin(setup))])
 }
 
 /// The figure of many meters at many steps.

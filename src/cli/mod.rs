@@ -40,6 +40,7 @@ mod operate;
 mod outcome;
 mod paper_arg;
 mod progress;
+mod protection;
 mod quantities;
 mod reading;
 mod readings;
@@ -99,6 +100,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Follow(args) => follow::run(&args, json),
         Command::Fit(args) => fit::run(&args, json),
         Command::Transient(args) => transient::run(&args, json),
+        Command::Protection(args) => protection::run(&args, json),
         Command::Contrast(args) => contrast::run(&args, json),
         Command::Estimate(args) => estimate::run(&args, json),
         Command::Sweep(args) => sweep::run(&args, json),

@@ -68,6 +68,7 @@ pub(super) struct RawRegulator {
     pub(super) values: RawRegulatorValues,
     #[serde(default)]
     pub(super) control: RawControl,
+    pub(super) protection: Option<Spanned<super::protection_raw::RawProtection>>,
 }
 
 /// Gains as the change of the firing delay for a relative error of 1.

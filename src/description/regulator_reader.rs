@@ -48,6 +48,7 @@ impl Reader<'_> {
         let control = self.control(&raw.control)?;
         Ok(RegulatorSetup {
             control,
+            protection: self.protection(raw.protection.as_ref())?,
             regulator: ResonantRegulator { values, supply: self.supply(supply, rated_hz)? },
             load_ratio: load(&raw.load)?,
             recheck_load_ratio: raw.recheck_load.as_ref().map(load).transpose()?,

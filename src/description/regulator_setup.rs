@@ -1,5 +1,6 @@
 use crate::circuit::SenseLaw;
 use crate::error::{Bounds, Error, Result};
+use crate::regulator::protection::{Protection, TrialBench};
 use crate::regulator::{
     ControlLoop, LoopRun, LoopScenario, OperatingPoint, PhaseCutSource, Regulated, ResistiveLoad,
     ResonantRegulator, SineSource, SolveOptions, run_closed_loop,
@@ -18,6 +19,8 @@ pub struct RegulatorSetup {
     pub sense: SenseLaw,
     /// Gains and range of the control; its own sensing is not used, `sense` is.
     pub control: ControlLoop,
+    /// Protection of its output.
+    pub protection: Protection,
 }
 
 impl RegulatorSetup {
@@ -46,6 +49,20 @@ impl RegulatorSetup {
     pub fn run(&self, scenario: LoopScenario) -> Result<LoopRun> {
         let control = ControlLoop { sense: self.sense, ..self.control };
         run_closed_loop(&self.regulator, &control, scenario)
+    }
+
+    /// The regulator with control and protection on a load, holding a current, ready for trials.
+    ///
+    /// # Errors
+    /// `OutOfRange` for a load outside [`Self::LOAD_RATIO`].
+    pub fn bench(&self, load_ratio: f64, target_a: f64) -> Result<TrialBench<'_>> {
+        Ok(TrialBench {
+            regulator: &self.regulator,
+            control: ControlLoop { sense: self.sense, ..self.control },
+            protection: &self.protection,
+            target_a,
+            load_ratio: Self::LOAD_RATIO.check(load_ratio)?,
+        })
     }
 
     /// The same true RMS current on the setup's load from this regulator, from a phase-cut source of

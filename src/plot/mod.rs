@@ -55,6 +55,7 @@ mod palette;
 mod panel;
 mod paragraph;
 mod phase_portrait;
+mod protection_times;
 mod raster;
 #[cfg(feature = "files")]
 mod record;
@@ -105,6 +106,7 @@ pub use output_waveforms::output_waveforms_figure;
 pub use palette::{Ink, Palette, Rgb};
 pub use panel::Panel;
 pub use phase_portrait::phase_portrait_figure;
+pub use protection_times::{ProtectionTimes, protection_times_figure};
 pub use reading_distribution::reading_distribution_figure;
 #[cfg(feature = "files")]
 pub use record::{averaged_period_figure, line_spectrum_figure, record_figure, rms_figure};

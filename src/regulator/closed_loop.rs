@@ -58,6 +58,19 @@ pub fn run_closed_loop(
     control: &ControlLoop,
     scenario: LoopScenario,
 ) -> Result<LoopRun> {
+    run_closed_loop_until(regulator, control, scenario, |_| false)
+}
+
+/// The same until something is seen: the run ends with the half cycle at which `stop` says so.
+///
+/// # Errors
+/// As [`run_closed_loop`].
+pub(super) fn run_closed_loop_until(
+    regulator: &ResonantRegulator,
+    control: &ControlLoop,
+    scenario: LoopScenario,
+    mut stop: impl FnMut(&HalfCycle) -> bool,
+) -> Result<LoopRun> {
     control.check()?;
     LoopScenario::DURATION_S.check(scenario.duration_s)?;
     LoopScenario::SAMPLES.check(scenario.samples_per_half_cycle as f64)?;
@@ -67,6 +80,7 @@ pub fn run_closed_loop(
     let mut plant = Plant::new(regulator.clone(), control, &scenario)?;
     let mut run = LoopRun { times_s: Vec::new(), current_a: Vec::new(), half_cycles: Vec::new() };
     let mut target_a = scenario.target_a;
+    let mut is_stuck = false;
     let mut events = scenario.events.into_iter().peekable();
     let mut history = History::default();
     while plant.elapsed_s() < scenario.duration_s {
@@ -77,11 +91,15 @@ pub fn run_closed_loop(
                 LoopEvent::SupplyVoltage { voltage_ratio } => {
                     plant.change(None, Some(voltage_ratio))?;
                 }
+                LoopEvent::ControlStuck { delay_rad } => {
+                    plant.delay_rad = ResonantRegulator::DELAY_RAD.check(delay_rad)?;
+                    is_stuck = true;
+                }
             }
         }
         let half = plant.half_cycle(control.sense, scenario.samples_per_half_cycle, &mut run)?;
         let sensed = history.take(half, control.sense);
-        if let Some(sensed_a) = sensed.sensed_a {
+        if let Some(sensed_a) = sensed.sensed_a.filter(|_| !is_stuck) {
             let rated_a = plant.regulator.values.rated_current_rms_a;
             let error = (target_a - sensed_a) / rated_a;
             let before = history.error.replace(error).unwrap_or(error);
@@ -90,15 +108,20 @@ pub fn run_closed_loop(
                 + control.proportional_rad * (error - before))
                 .clamp(control.delay_min_rad, control.delay_max_rad);
         }
-        run.half_cycles.push(HalfCycle {
+        let seen = HalfCycle {
             time_s: plant.elapsed_s(),
             half_cycle_rms_a: half.mean_square_a2.sqrt(),
+            half_cycle_arv_a: half.arv_a,
             cycle_rms_a: sensed.cycle_rms_a,
             sensed_a: sensed.sensed_a,
             peak_a: half.peak_a,
             target_a,
             delay_rad: plant.delay_rad,
-        });
+        };
+        run.half_cycles.push(seen);
+        if stop(&seen) {
+            break;
+        }
     }
     Ok(run)
 }
@@ -107,6 +130,7 @@ pub fn run_closed_loop(
 #[derive(Clone, Copy, Debug)]
 struct Half {
     mean_square_a2: f64,
+    arv_a: f64,
     sensed_mean: f64,
     peak_a: f64,
 }
@@ -241,9 +265,15 @@ impl Plant {
                 current_a.iter().map(|i_a| i_a * i_a).sum::<f64>() / samples as f64
             }
         };
+        let arv_a = match law {
+            SenseLaw::TrueRms => {
+                current_a.iter().map(|i_a| i_a.abs()).sum::<f64>() / samples as f64
+            }
+            SenseLaw::RectifiedMean => sensed_mean,
+        };
         let peak_a = current_a.iter().fold(0.0, |m: f64, i_a| m.max(i_a.abs()));
         run.times_s.extend(times_s.iter().map(|t| t - self.start_s));
         run.current_a.extend(current_a);
-        Ok(Half { mean_square_a2, sensed_mean, peak_a })
+        Ok(Half { mean_square_a2, arv_a, sensed_mean, peak_a })
     }
 }

@@ -4,8 +4,8 @@
 //! Knows: brightness steps, their nominal RMS currents and the bands around them, each with its
 //! source; the generic resonant source and its values, what is scaled with rating, current and
 //! frequency; the operating point at a target current, found as one set of equations with the
-//! firing delay; the closed control loop in time; a phase-cut source and a sine source to compare
-//! with. Refuses to know: meters, lamps, screens, fields (a load attaches itself through [`Load`]).
+//! firing delay; the closed control loop in time and the protection that watches it; a phase-cut
+//! source and a sine source to compare with. Refuses to know: meters, lamps, screens, fields (a load attaches itself through [`Load`]).
 //!
 //! Conventions: steps are numbered as the trade numbers them, 1 the dimmest; currents are true RMS
 //! of the output; a band includes both of its edges; the firing delay is counted from the zero
@@ -23,6 +23,7 @@ mod load;
 mod load_curve;
 mod operating_point;
 mod phase_cut;
+pub mod protection;
 mod published;
 mod resonant;
 mod resonant_values;

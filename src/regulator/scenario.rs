@@ -63,6 +63,11 @@ pub enum LoopEvent {
         /// Voltage over rated voltage.
         voltage_ratio: f64,
     },
+    /// The control fails: the delay is this one from here on, whatever the current.
+    ControlStuck {
+        /// Firing delay.
+        delay_rad: f64,
+    },
 }
 
 /// What a run begins with and what happens to it.
@@ -108,6 +113,8 @@ pub struct HalfCycle {
     pub time_s: f64,
     /// True RMS over this half cycle.
     pub half_cycle_rms_a: f64,
+    /// Rectified mean over this half cycle.
+    pub half_cycle_arv_a: f64,
     /// True RMS over the last full cycle; `None` in the first half cycle.
     pub cycle_rms_a: Option<f64>,
     /// What the control senses over the last cycle; `None` in the first half cycle.

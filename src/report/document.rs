@@ -30,6 +30,8 @@ pub enum Document {
     Contrast(Box<ContrastDocument>),
     /// A run with the control closed.
     Transient(Box<TransientDocument>),
+    /// A protection: set-points, readings, times to trip.
+    Protection(Box<super::ProtectionDocument>),
     /// Periodic solutions followed as a parameter moves.
     Follow(Box<FollowDocument>),
     /// The load calculation of a field, and every step solved on it.

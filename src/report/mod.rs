@@ -58,6 +58,7 @@ pub mod paper;
 #[cfg(feature = "study")]
 mod parquet_rows;
 mod parts;
+mod protection_document;
 mod recheck_part;
 mod record_document;
 mod series_files;
@@ -131,6 +132,10 @@ pub use parts::{
     LifePart, LinePart, MeasuresPart, MeterPart, NotePart, ReadingPart, SourcedPart, StepPart,
     StepResultPart,
 };
+pub use protection_document::{
+    FooledDetectorPart, OpenCircuitPart, PROTECTION_STEPS, ProtectionDocument, SetPointPart,
+    SetPointReadingPart, StagePart, TimeLimitPart, TrialPart, TripCurvePart, TripPointPart,
+};
 pub use recheck_part::{RecheckPart, RecheckRowPart};
 #[cfg(feature = "logbook")]
 pub use recomputation_document::{DifferingPart, FailedVisitPart, RecomputationDocument};
@@ -153,6 +158,6 @@ pub use visit_document::VisitDocument;
 pub use visits_document::VisitsDocument;
 pub use wording::{
     amperes, bare_amperes, bare_milliamperes, bare_percent, bare_share, degrees, least_room, life,
-    light, percent, placement, plain_number, plain_percent, ratio_as_percent, signed_amperes,
-    signed_watts, volts, watts,
+    light, percent, placement, plain_number, plain_percent, ratio_as_exact_percent,
+    ratio_as_percent, signed_amperes, signed_watts, volts, watts,
 };

@@ -72,6 +72,12 @@ pub fn ratio_as_percent(ratio: f64) -> String {
     format!("{:.0} %", 100.0 * ratio)
 }
 
+/// A share in percent with as many decimals as it has, four at most: 103 %, 97.5 %.
+#[must_use]
+pub fn ratio_as_exact_percent(ratio: f64) -> String {
+    format!("{} %", plain_number((1e6 * ratio).round() / 1e4))
+}
+
 /// A share in whole percent, for a column whose head names the unit.
 #[must_use]
 pub fn bare_share(ratio: f64) -> String {

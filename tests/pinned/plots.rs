@@ -43,6 +43,7 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("15_intervals", intervals),
         ("16_sensitivity", sensitivity),
         ("17_convergence", convergence),
+        ("18_protection_times", generic::protection_times().unwrap()),
     ]
 }
 
