@@ -15,7 +15,7 @@ pub enum CurrentOrigin {
     /// A synthetic shape.
     Shape(ShapeOrigin),
     /// A recorded current.
-    Capture(CaptureOrigin),
+    Capture(Box<CaptureOrigin>),
     /// Solved from the description's regulator and load.
     Regulator,
 }

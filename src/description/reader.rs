@@ -295,7 +295,7 @@ impl Reader<'_> {
                     let error = Error::inconsistent("nothing may be added to a recorded current");
                     return Err(self.at(capture, error));
                 }
-                Ok(Some(CurrentOrigin::Capture(self.capture(capture.get_ref())?)))
+                Ok(Some(CurrentOrigin::Capture(Box::new(self.capture(capture.get_ref())?))))
             }
             (Some(shape), None) => Ok(Some(CurrentOrigin::Shape(ShapeOrigin {
                 shape: self.shape(shape)?,

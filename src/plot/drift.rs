@@ -201,7 +201,7 @@ fn decimal_year(day: Date) -> f64 {
 fn year_axis(from: f64, to: f64) -> Axis {
     let mut axis = Axis::numbers("year", "", from, to, 8);
     let years = (from.ceil() as i32)..=(to.floor() as i32);
-    let stride = usize::try_from(years.clone().count() / 10 + 1).unwrap_or(1);
+    let stride = years.clone().count() / 10 + 1;
     axis.ticks = years
         .step_by(stride)
         .map(|year| super::Tick { at: f64::from(year), text: year.to_string(), line: true })

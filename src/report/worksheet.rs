@@ -12,7 +12,7 @@ use super::CAUTIONS;
 use super::paper::{Block, Cell, Column, Fact, Part, Table, Writing};
 use super::survey_document::program;
 use super::visit_record::{caution, display_number};
-use super::wording::{plain_number, plain_percent};
+use super::wording::{plain_number, ratio_as_percent};
 
 /// One regulator's worksheet: what is known beforehand.
 #[derive(Debug)]
@@ -179,11 +179,10 @@ impl Worksheet<'_> {
             }
             Some(verdict) => Cell::known(
                 verdict.set_band.map(|set_band| {
-                    format!(
-                        "{} to {}",
-                        display_number(set_band.low_a),
-                        display_number(set_band.high_a)
-                    )
+                    let (low, high) =
+                        (display_number(set_band.low_a), display_number(set_band.high_a));
+                    let width = low.len().max(high.len());
+                    format!("{low:0<width$} to {high:0<width$}")
                 }),
                 "none",
             ),
@@ -203,7 +202,7 @@ impl Worksheet<'_> {
         Table::new(
             format!(
                 "Steps: this meter must show the numbers given, for {} confidence",
-                plain_percent(self.terms.conformance_probability)
+                ratio_as_percent(self.terms.conformance_probability)
             ),
             vec![
                 Column::words("step"),
@@ -261,8 +260,11 @@ impl Worksheet<'_> {
     }
 }
 
-/// What is asked, with the cautions that belong right there.
+/// What is asked in a line, or whole with the cautions that belong right there.
 fn with_cautions(item: &Item) -> String {
+    if let Some(short) = &item.short {
+        return short.clone();
+    }
     let mut words = item.text.clone();
     for caution in &item.cautions {
         words.push_str(" CAUTION: ");

@@ -14,6 +14,9 @@ mod field;
 #[path = "../../examples/estimated/mod.rs"]
 mod estimated;
 
+#[path = "../../examples/visits/mod.rs"]
+mod visits;
+
 use std::path::Path;
 
 use loopcrest::plot::{
@@ -44,6 +47,7 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("16_sensitivity", sensitivity),
         ("17_convergence", convergence),
         ("18_protection_times", generic::protection_times().unwrap()),
+        ("19_drift", visits::drift().unwrap().unwrap()),
     ]
 }
 

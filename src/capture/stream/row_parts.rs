@@ -34,7 +34,7 @@ pub(super) struct RowParts {
 /// What has to stand before the rows for them to be read.
 #[derive(Debug)]
 enum Before {
-    Record(LongRecord),
+    Record(Box<LongRecord>),
     /// The header of the same file, and the length of a row.
     Header(Vec<u8>, usize),
 }
@@ -113,7 +113,7 @@ impl RowParts {
     ) -> Result<Self> {
         let data = long.data.clone();
         let (promised, notes) = (long.promised, long.notes.clone());
-        let rows = Self::new(path, size_bytes, data, Before::Record(long), options)?;
+        let rows = Self::new(path, size_bytes, data, Before::Record(Box::new(long)), options)?;
         Ok(Self { promised, notes, ..rows })
     }
 

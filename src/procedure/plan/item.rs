@@ -9,6 +9,8 @@ pub struct Item {
     pub kind: ItemKind,
     /// What is asked or to be done, in words.
     pub text: String,
+    /// The same in a line, its cautions included, for the worksheet; the text itself when left out.
+    pub short: Option<String>,
     /// Why; shown when someone asks.
     pub why: Option<String>,
     /// Cautions that belong right here; always shown.

@@ -28,6 +28,7 @@ pub(super) struct RawItem {
     pub(super) key: Spanned<String>,
     pub(super) kind: Spanned<String>,
     pub(super) text: Spanned<String>,
+    pub(super) short: Option<Spanned<String>>,
     pub(super) why: Option<Spanned<String>>,
     #[serde(default)]
     pub(super) cautions: Vec<Spanned<String>>,

@@ -123,6 +123,7 @@ impl Reader<'_> {
         let item = Item {
             key,
             text: self.filled(&raw.text, "what is asked or to be done")?,
+            short: self.filled_if(raw.short.as_ref(), "the same in a line")?,
             why: self.filled_if(raw.why.as_ref(), "the reason")?,
             cautions: raw
                 .cautions

@@ -128,7 +128,7 @@ impl Html {
             RowHeight::Text => "",
             RowHeight::Pencil => " class=\"pencil\"",
         };
-        let _ = write!(self.text, "<div class=\"wide\"><table{class}>\n");
+        let _ = writeln!(self.text, "<div class=\"wide\"><table{class}>");
         if !table.caption.is_empty() {
             self.element("caption", &table.caption);
         }
