@@ -341,6 +341,8 @@ fn pinned_every_example_of_every_help_runs() {
         // Judging is quicker on drawn currents; every other command solves.
         let judged = ["loopcrest judge", "loopcrest starter"].iter().any(|c| line.contains(c));
         bench.write("bench.toml", if judged { DRAWN } else { Description::EMBEDDED_TEXT });
+        bench.write("r-01.toml", DRAWN);
+        bench.write("r-02.toml", DRAWN);
         bench.write("scope.csv", &format!("time,CH1,CH2\ns,V,V\n{voltage}"));
         bench.write("logger.txt", &format!("current\n{plain}"));
         if line.contains("starter bench.toml") {
@@ -356,9 +358,29 @@ fn pinned_every_example_of_every_help_runs() {
         bench.write("vault-3/step-5.csv", &timed(if line.contains("mV/A") { 0.1 } else { 1.0 }));
         write_capture(&bench.folder.path().join("short.csv"), 6.6, 0.02, 1);
         bench.write("readings.csv", "step,moment,output,shown\n5,as-found,shorted,6.58\n");
+        if line.contains("logbook export readings.csv") {
+            std::fs::remove_file(bench.folder.path().join("readings.csv")).unwrap();
+        }
+        let mut book = "loopcrest-logbook.sqlite";
+        if line.contains("logbook record") {
+            // A logbook of its own, whose first entry opens a visit.
+            book = "visited.sqlite";
+            for kept in ["visited.sqlite", "record-1"].map(|name| bench.folder.path().join(name)) {
+                let _ = if kept.is_dir() {
+                    std::fs::remove_dir_all(kept)
+                } else {
+                    std::fs::remove_file(kept)
+                };
+            }
+            let visit = "calibrate bench.toml --regulator R-07 --by A --readings readings.csv";
+            let arguments: Vec<&str> = visit.split(' ').chain(["--logbook", book]).collect();
+            let opened = bench.run(&arguments);
+            assert_eq!(code(&opened), 1, "one step of five: {}", text(&opened.stderr));
+        }
         let output = Command::new("sh")
             .args(["-c", &line])
             .current_dir(bench.folder.path())
+            .env("LOOPCREST_LOGBOOK", book)
             .env("PATH", &path)
             .env("HOME", bench.folder.path())
             .env("NO_COLOR", "1")
@@ -370,7 +392,7 @@ fn pinned_every_example_of_every_help_runs() {
         } else if line.contains("logbook due") || line.contains("logbook doubt") {
             // Something may be due, or wrongly accepted.
             [0, 1]
-        } else if line.contains("--readings") {
+        } else if line.contains("calibrate") && line.contains("--readings") {
             // One step of five is not all of them.
             [1, 1]
         } else if line.contains("loopcrest calibrate") {

@@ -16,7 +16,7 @@ use crate::report::{AffectedPart, Document, DoubtDocument, bare_amperes, percent
 
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  loopcrest logbook doubt --meter M-1 --from 2025-03-02 \
-                        --until 2026-11-20 \\\n      --error 2.1% --reason \"read 2.1 % high at its calibration\"\n\n\
+                        --until 2026-11-20 \\\n      --error 2.1% --reason \"read 2.1 % high at its calibration\" --by \"A. Person\"\n\n\
                         With --try nothing is written down. Exit code 1 when a reading was taken to lie \
                         in its band and did not.")]
 pub(super) struct DoubtArgs {

@@ -515,8 +515,11 @@ impl<'a> Composer<'a> {
 
     fn pencil_lines(&mut self, head: &str, count: usize) {
         let look = self.style.small();
-        self.need(look.pitch_pt() + self.style.pencil_pt());
-        self.set_line(head, look, self.left_pt());
+        let words = lines(head, look, self.width_pt());
+        self.need(words.len() as f64 * look.pitch_pt() + self.style.pencil_pt());
+        for line in &words {
+            self.set_line(line, look, self.left_pt());
+        }
         for _ in 0..count {
             let height_pt = 0.8 * self.style.pencil_pt();
             self.need(height_pt);
