@@ -6,7 +6,7 @@ use crate::assess::instrument::{
 use crate::assess::{RecheckRow, Survey};
 use crate::description::{Description, read_meter};
 use crate::error::{Error, Note, Result};
-use crate::lamp::LifeChange;
+use crate::lamp::{LampEffect, LifeChange};
 use crate::meter::{Detector, Indication, Meter, SimulatedReading};
 use crate::regulator::{Step, StepTable};
 use crate::waveform::{Coupling, TrueRms};
@@ -244,6 +244,15 @@ impl Bench {
         (judgement.simple, judgement.guarded) = (outcome(0), outcome(1));
         self.add_lamps(&mut judgement, known, decision.shown.true_a)?;
         Ok(judgement)
+    }
+
+    /// What a judgement's current does to the lamps, with the words where the laws give no number;
+    /// `None` where no true current was judged, or where the law cannot be asked for it.
+    #[must_use]
+    pub fn lamp_effect(&self, judgement: &Judgement) -> Option<LampEffect> {
+        let now = TrueRms::stated_a(judgement.true_rms_a?);
+        let nominal = TrueRms::stated_a(judgement.nominal_a);
+        self.description.lamp.effect(now, nominal, self.description.rated()).ok()
     }
 
     fn add_lamps(&self, judgement: &mut Judgement, step: &Step, true_a: f64) -> Result<()> {

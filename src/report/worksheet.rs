@@ -12,7 +12,7 @@ use super::CAUTIONS;
 use super::paper::{Block, Cell, Column, Fact, Part, Table, Writing};
 use super::survey_document::program;
 use super::visit_record::{caution, display_number};
-use super::wording::{plain_number, ratio_as_percent};
+use super::wording::{plain_number, ratio_as_exact_percent};
 
 /// One regulator's worksheet: what is known beforehand.
 #[derive(Debug)]
@@ -202,7 +202,7 @@ impl Worksheet<'_> {
         Table::new(
             format!(
                 "Steps: this meter must show the numbers given, for {} confidence",
-                ratio_as_percent(self.terms.conformance_probability)
+                ratio_as_exact_percent(self.terms.conformance_probability)
             ),
             vec![
                 Column::words("step"),

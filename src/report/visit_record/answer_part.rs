@@ -2,7 +2,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::procedure::plan::ItemKind;
-use crate::procedure::{Procedure, Visit};
+use crate::procedure::{Entry, Procedure, Visit};
 
 /// What was answered to an item of the procedure.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -35,7 +35,7 @@ impl AnswerPart {
         questions
             .map(|(stage, item)| {
                 let logged = visit.counting().rev().find(|logged| match &logged.entry {
-                    crate::procedure::Entry::Confirmation(answer) => answer.item == item.key,
+                    Entry::Confirmation(answer) => answer.item == item.key,
                     _ => false,
                 });
                 let answer = visit.confirmation(&item.key);
@@ -51,5 +51,26 @@ impl AnswerPart {
                 }
             })
             .collect()
+    }
+
+    /// The answers by the keys of their items, the last one to each, in the order in which they were
+    /// given: for a visit whose procedure cannot be read any more.
+    pub(super) fn by_key(visit: &Visit) -> Vec<Self> {
+        let mut parts: Vec<Self> = Vec::new();
+        for logged in visit.counting() {
+            let Entry::Confirmation(answer) = &logged.entry else { continue };
+            parts.retain(|part| part.item != answer.item);
+            parts.push(Self {
+                item: answer.item.clone(),
+                stage: "not known".into(),
+                question: answer.item.clone(),
+                holds: answer.holds,
+                text: answer.text.clone(),
+                entry: Some(logged.number),
+                by: Some(logged.by.clone()),
+                at: Some(logged.at.to_string()),
+            });
+        }
+        parts
     }
 }

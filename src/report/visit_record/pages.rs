@@ -5,7 +5,9 @@ use crate::plot::{Palette, output_waveforms_figure, visit_readings_figure};
 use crate::procedure::entry::Output;
 use crate::procedure::{Bench, Visit};
 use crate::report::paper::{Block, Cell, Column, Fact, Part, Picture, Table, Writing};
-use crate::report::{bare_share, plain_number, plain_percent, signed_amperes};
+use crate::report::{
+    bare_share, plain_number, plain_percent, ratio_as_exact_percent, signed_amperes,
+};
 
 use super::entry_words::display_number;
 use super::visit_record_document::SetPart;
@@ -306,8 +308,14 @@ fn row(reading: &VisitReadingPart) -> Vec<Cell> {
         ),
         outcome(reading.simple.as_ref()),
         outcome(reading.guarded.as_ref()),
-        Cell::known(reading.light_ratio.map(bare_share), "beyond the law"),
-        Cell::known(reading.life_ratio.map(|ratio| format!("{ratio:.2}")), "beyond the law"),
+        Cell::known(
+            reading.light_ratio.map(bare_share),
+            reading.light_beyond_law.unwrap_or("beyond the law"),
+        ),
+        Cell::known(
+            reading.life_ratio.map(|ratio| format!("{ratio:.2}")),
+            reading.life_beyond_law.unwrap_or("beyond the law"),
+        ),
         Cell::text(reading.entry.to_string()),
     ]
 }
@@ -491,7 +499,7 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
          sheet and certificate over the currents that are possible; U is the expanded uncertainty with \
          its coverage factor k. \"In band with\" is the probability that the true current lies in the \
          band; the set-band asks for {}. Decision rules: {}.",
-        plain_percent(record.conformance_probability),
+        ratio_as_exact_percent(record.conformance_probability),
         record.rules.join(", and ")
     )));
     blocks.extend(record.notes.iter().map(|note| Block::Small(note.text.clone())));

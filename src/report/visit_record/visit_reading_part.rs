@@ -1,8 +1,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::lamp::LifeChange;
 use crate::procedure::entry::{Moment, Output, ReadingTaken};
-use crate::procedure::{LoggedEntry, Visit};
+use crate::procedure::{Bench, LoggedEntry, Visit};
 
 /// A reading that counts, with what it was judged to mean.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -53,6 +54,11 @@ pub struct VisitReadingPart {
     pub light_ratio: Option<f64>,
     /// Lamp life against that at the nominal.
     pub life_ratio: Option<f64>,
+    /// Where the light law gives no number: `more` or `less` light than at the nominal.
+    pub light_beyond_law: Option<&'static str>,
+    /// Where the life law gives no number: `longer` or `shorter` life than at the nominal, or
+    /// `not governing`, so far below the rated current that lamps do not wear by burning.
+    pub life_beyond_law: Option<&'static str>,
     /// What was doubtful about it and kept all the same.
     pub doubts: Vec<DoubtPart>,
 }
@@ -69,7 +75,7 @@ pub struct DoubtPart {
 impl VisitReadingPart {
     /// The reading that counts at each step, with each output, as found and as left: those of steps
     /// in this order.
-    pub(super) fn all(visit: &Visit, steps: &[u32]) -> Vec<Self> {
+    pub(super) fn all(visit: &Visit, bench: &Bench, steps: &[u32]) -> Vec<Self> {
         let mut parts = Vec::new();
         for output in [Output::Shorted, Output::Field] {
             for moment in [Moment::AsFound, Moment::AsLeft] {
@@ -77,15 +83,18 @@ impl VisitReadingPart {
                     let Some(counts) = visit.reading(*step, moment, output) else { continue };
                     let logged =
                         visit.readings().find(|(_, reading)| std::ptr::eq(*reading, counts));
-                    parts.extend(logged.map(|(logged, reading)| Self::of(logged, reading)));
+                    parts.extend(logged.map(|(logged, reading)| Self::of(logged, reading, bench)));
                 }
             }
         }
         parts
     }
 
-    fn of(logged: &LoggedEntry, reading: &ReadingTaken) -> Self {
+    fn of(logged: &LoggedEntry, reading: &ReadingTaken, bench: &Bench) -> Self {
         let judgement = reading.judgement.as_ref();
+        let effect = judgement.and_then(|known| bench.lamp_effect(known));
+        let is_above = judgement
+            .and_then(|known| known.true_rms_a.map(|true_rms_a| true_rms_a > known.nominal_a));
         let set_band = judgement.and_then(|known| known.set_low_a.zip(known.set_high_a));
         Self {
             step: reading.step,
@@ -114,6 +123,17 @@ impl VisitReadingPart {
             guarded: judgement.and_then(|known| known.guarded.clone()),
             light_ratio: judgement.and_then(|known| known.light_ratio),
             life_ratio: judgement.and_then(|known| known.life_ratio),
+            light_beyond_law: effect
+                .as_ref()
+                .filter(|effect| effect.light_ratio.is_none())
+                .and(is_above)
+                .map(|is_above| if is_above { "more" } else { "less" }),
+            life_beyond_law: effect.as_ref().and_then(|effect| match effect.life {
+                LifeChange::Ratio(_) => None,
+                LifeChange::MuchLonger => Some("longer"),
+                LifeChange::MuchShorter => Some("shorter"),
+                LifeChange::NotGoverning => Some("not governing"),
+            }),
             doubts: reading
                 .doubts
                 .iter()

@@ -217,8 +217,17 @@ impl VisitRecordDocument {
     /// When the texts in its opening cannot be read any more, with the text at fault named.
     pub fn new(visit: &Visit, bench: &Bench, cards: &VisitCards) -> Result<Self> {
         let opening = visit.opening();
-        let procedure = Procedure::parse(&opening.procedure)
-            .map_err(|error| error.with_context("the procedure of the visit"))?;
+        let procedure = Procedure::parse(&opening.procedure);
+        let mut notes: Vec<NotePart> = bench.notes().iter().map(NotePart::from).collect();
+        if let Err(error) = &procedure {
+            notes.push(NotePart {
+                code: "procedure-unreadable",
+                text: format!(
+                    "The text of the procedure in the visit's opening cannot be read: {error}. The \
+                     answers are listed by the keys of its items; items nobody answered are not listed."
+                ),
+            });
+        }
         let description = bench.description();
         let steps = bench.steps().steps();
         let numbers: Vec<u32> = steps.iter().map(|step| step.number).collect();
@@ -256,16 +265,22 @@ impl VisitRecordDocument {
                 tap: opening.conditions.tap.clone(),
                 remark: opening.conditions.remark.clone(),
             },
-            procedure: procedure.title.clone(),
+            procedure: procedure.as_ref().map_or_else(
+                |_| "its text cannot be read".into(),
+                |procedure| procedure.title.clone(),
+            ),
             conformance_probability: opening.conformance_probability,
             rules: vec![GuardBand::None.words(), GuardBand::Expanded(1.0).words()],
             steps: steps.iter().map(|step| VisitStepPart::of(bench, step)).collect(),
-            readings: VisitReadingPart::all(visit, &numbers),
+            readings: VisitReadingPart::all(visit, bench, &numbers),
             differences: DifferencePart::all(visit, steps),
             differences_source: DifferencePart::SOURCE,
             proofs: ProofPart::all(visit),
             corrections: CorrectionPart::all(visit),
-            answers: AnswerPart::all(visit, &procedure),
+            answers: procedure.as_ref().map_or_else(
+                |_| AnswerPart::by_key(visit),
+                |procedure| AnswerPart::all(visit, procedure),
+            ),
             remarks: remarks(visit),
             closing: visit.closing().map(|closing| ClosingPart {
                 complete: closing.complete,
@@ -279,7 +294,7 @@ impl VisitRecordDocument {
             last_hash: last.hash.clone(),
             head_entry: cards.head.as_ref().map(|(number, _)| *number),
             head_hash: cards.head.as_ref().map(|(_, hash)| hash.clone()),
-            notes: bench.notes().iter().map(NotePart::from).collect(),
+            notes,
             cautions: CAUTIONS.to_vec(),
             limits: VISIT_LIMITS.to_vec(),
         })
