@@ -320,11 +320,22 @@ fn law_no_text_is_small() {
 #[test]
 fn law_a_character_the_font_lacks_is_an_error_that_shows_it() {
     let cases = cases(CircuitClass::FiveStep6A6, &Shape::Sine, "invented");
-    let meter = Meter::ideal("клещи", Detector::ALL[0]);
+    let meter = Meter::ideal("電流計", Detector::ALL[0]);
     let figure = error_figure(&survey(&cases, &[meter]));
-    let error = figure.draw(&Palette::LIGHT).expect_err("Cyrillic is not in the embedded font");
+    let error = figure.draw(&Palette::LIGHT).expect_err("Chinese is not in the embedded font");
     assert!(matches!(error.kind(), ErrorKind::Malformed { .. }), "{error}");
-    assert!(error.to_string().contains("U+043A"), "the first such letter is named: {error}");
+    assert!(error.to_string().contains("U+96FB"), "the first such letter is named: {error}");
+}
+
+/// Names of people and places in Latin, Greek and Cyrillic letters.
+#[test]
+fn law_names_of_many_tongues_are_drawn() {
+    let cases = cases(CircuitClass::FiveStep6A6, &Shape::Sine, "invented");
+    for name in ["Łódź Šimůnek", "Ærøskøbing", "Señor Ñandú", "Ştefan Țepeș", "Αθήνα", "клещи Ґ"]
+    {
+        let figure = error_figure(&survey(&cases, &[Meter::ideal(name, Detector::ALL[0])]));
+        figure.draw(&Palette::LIGHT).unwrap();
+    }
 }
 
 #[test]
