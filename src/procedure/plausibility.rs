@@ -181,6 +181,11 @@ impl Candidate {
         let verdict = bench.verdict(self.step, self.output);
         let set_band = verdict.and_then(|verdict| verdict.set_band);
         let text = match set_band {
+            Some(set_band) if set_band.contains(self.shown_a) => {
+                "the meter is not fit for this step with this output: whatever it shows is not \
+                 accepted"
+                    .to_owned()
+            }
             Some(set_band) => {
                 format!(
                     "{} A is outside what the meter must show, {}",
