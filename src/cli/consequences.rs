@@ -71,7 +71,8 @@ fn text(document: &ConsequencesDocument, year: &Consequences) -> String {
         "Against each step's nominal: light goes as the current to the power {:.2}, life as {:.1} ({}).",
         document.light_exponent, document.life_exponent, document.law_source
     );
-    let mut text = regulated::heading(&document.title, document.invented, law.trim_end());
+    let mut text =
+        regulated::heading(&document.title, document.invented, folded(&law, "").trim_end());
     text.push('\n');
     let rows: Vec<Vec<String>> = document
         .steps
