@@ -181,8 +181,8 @@ impl<'a> Problem<'a> {
     /// The start's section with the flux of the load's cores in proportion to their knees.
     ///
     /// A class of fixtures has the flux of one times their number, and its knee as well. With the flux
-    /// of thirteen times as many open fixtures, a few are so far beyond their knee that one period
-    /// takes 100,000 steps. The regulator's own iron follows the voltage, not its knee.
+    /// of many more open fixtures a few would be far beyond their knee, where a period takes very many
+    /// steps. The regulator's own iron follows the voltage, not its knee.
     fn carried_over(&self, start: &OperatingPoint) -> Section {
         let mut section = start.solution.section.clone();
         let own_iron = self.branches.network.find(ResonantRegulator::IRON);

@@ -19,9 +19,6 @@ use super::CalibrateArgs;
 use super::dialogue::Dialogue;
 use super::said::Said;
 
-/// The logbook where none is named.
-const DEFAULT_LOGBOOK: &str = "loopcrest-logbook.sqlite";
-
 /// The run asked for; `None` when someone left before it began.
 pub(super) fn begin(
     args: &CalibrateArgs,
@@ -35,7 +32,7 @@ pub(super) fn begin(
     if args.practice {
         return practice(args, dialogue, clock);
     }
-    let path = args.logbook.clone().unwrap_or_else(|| PathBuf::from(DEFAULT_LOGBOOK));
+    let path = args.logbook.clone().unwrap_or_else(|| PathBuf::from(Logbook::DEFAULT_NAME));
     let logbook = if path.exists() { Some(Logbook::open(&path)?) } else { None };
     let name = regulator(args, logbook.as_ref(), &path)?;
     let open = logbook.as_ref().map_or(Ok(None), |logbook| logbook.open_visit(&name))?;

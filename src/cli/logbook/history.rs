@@ -79,6 +79,7 @@ pub(super) fn run(args: &HistoryArgs, json: bool) -> Result<Outcome> {
     let due = logbook.due_day(&card.name, &all, terms.interval, terms.probability)?;
     let document =
         HistoryDocument::new(&card.name, &histories, &due, terms.today()?, terms.probability)?;
+    let text = text(&document);
     let json_text = to_json(&Document::History(Box::new(document)));
     let folder: Option<PathBuf> =
         regulated::write(args.folder.out.as_ref(), args.folder.replace, || {
@@ -89,9 +90,7 @@ pub(super) fn run(args: &HistoryArgs, json: bool) -> Result<Outcome> {
             files.push(("history.json".into(), json_text.clone().into_bytes()));
             Ok(files)
         })?;
-    let document =
-        HistoryDocument::new(&card.name, &histories, &due, terms.today()?, terms.probability)?;
-    regulated::show(json, &json_text, &text(&document), folder.as_deref())?;
+    regulated::show(json, &json_text, &text, folder.as_deref())?;
     Ok(Outcome::Done)
 }
 
