@@ -22,6 +22,8 @@ pub mod identify;
 pub mod assess;
 #[cfg(feature = "files")]
 pub mod description;
+#[cfg(feature = "files")]
+pub mod situation;
 #[cfg(feature = "study")]
 pub mod study;
 #[cfg(feature = "files")]
@@ -32,6 +34,8 @@ pub mod logbook;
 pub mod plot;
 #[cfg(feature = "report")]
 pub mod report;
+#[cfg(feature = "classroom")]
+pub mod classroom;
 #[cfg(feature = "cli")]
 pub mod cli;
 
