@@ -66,6 +66,7 @@ mod scene;
 mod sensitivity;
 mod spread;
 mod svg;
+mod teaching;
 mod ticks;
 #[cfg(feature = "files")]
 mod visit_readings;
@@ -114,6 +115,7 @@ pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]
 pub use sensitivity::sensitivity_figure;
+pub use teaching::{SameThdCase, lamp_power_figure, same_thd_figure, sign_change_figure};
 #[cfg(feature = "files")]
 pub use visit_readings::visit_readings_figure;
 pub use waterfall::waterfall_figure;

@@ -1,0 +1,3 @@
+//! Numbers that only a training figure asks for.
+
+pub(super) mod same_thd;
