@@ -91,6 +91,8 @@ pub enum Document {
     /// A logbook written out, taken in or copied.
     #[cfg(feature = "logbook")]
     LogbookCopy(Box<super::LogbookCopyDocument>),
+    /// Lessons.
+    Lessons(Box<super::LessonDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }

@@ -31,6 +31,7 @@ mod fit_document;
 mod fitness_document;
 mod follow_document;
 mod lamps_out_document;
+mod lesson_document;
 mod load_part;
 mod loads_document;
 #[cfg(feature = "logbook")]
@@ -119,6 +120,7 @@ pub use history_document::{DuePart, HistoryDocument, StepHistoryPart, StepPointP
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
 };
+pub use lesson_document::{LessonDocument, LessonPart};
 pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 #[cfg(feature = "logbook")]

@@ -11,9 +11,7 @@ use crate::assess::{StepCase, StepResult};
 use crate::classroom::training::TrainingCircuit;
 use crate::description::misspelt;
 use crate::error::{Bounds, Error, Place, Result};
-use crate::plot::{
-    Figure, Palette, current_figure, error_figure, harmonics_figure, ladder_figure,
-};
+use crate::plot::{Figure, Palette, current_figure, error_figure, harmonics_figure, ladder_figure};
 use crate::situation::{Seen, Situation, SituationSolver};
 
 use super::plan::{AnswerPlan, FigureKind, FigurePlan, QuestionPlan};
@@ -128,9 +126,10 @@ fn situations(lesson: &Lesson, count: Counter<'_>) -> Result<BTreeMap<String, Se
 fn block<'m>(line: &str, found: &'m [Marker]) -> Option<&'m Marker> {
     let [marker] = found else { return None };
     let alone = line.trim().len() == marker.range.len();
-    let is_block = marker.words.first().is_some_and(|kind| {
-        matches!(kind.as_str(), "figure" | "slider" | "question")
-    });
+    let is_block = marker
+        .words
+        .first()
+        .is_some_and(|kind| matches!(kind.as_str(), "figure" | "slider" | "question"));
     (alone && is_block).then_some(marker)
 }
 
@@ -248,7 +247,9 @@ impl Builder<'_> {
             let (title, caption) = (figure.title, figure.caption);
             Ok(LessonFigure { name: name.to_owned(), title, caption, drawing })
         });
-        drawn.map_err(|error| error.with_context(format!("figure \"{name}\"")).at(plan.place.clone()))
+        drawn.map_err(|error| {
+            error.with_context(format!("figure \"{name}\"")).at(plan.place.clone())
+        })
     }
 
     fn drawn(&self, kind: &FigureKind) -> Result<Figure> {

@@ -1,9 +1,7 @@
 //! A lesson on paper: its text and figures, and the answers on sheets of their own.
 
 use crate::report::CAUTIONS;
-use crate::report::paper::{
-    Align, Block, Cell, Column, Part, Picture, RowHeight, Table, Writing,
-};
+use crate::report::paper::{Align, Block, Cell, Column, Part, Picture, RowHeight, Table, Writing};
 
 use super::{BuiltLesson, LessonFigure, Piece, Question, QuestionKind, Slider, Words};
 
@@ -34,13 +32,15 @@ pub(super) fn writing(lesson: &BuiltLesson) -> Writing {
         if let Piece::Question(question) = piece {
             questions += 1;
             asked(question, questions, &mut blocks);
-            answers.push(Block::Subheading(format!("Question {questions}: {}", question.ask.plain)));
+            answers
+                .push(Block::Subheading(format!("Question {questions}: {}", question.ask.plain)));
             answers.push(Block::Strong(question.answer()));
             answers.push(Block::Paragraph(question.why.plain.clone()));
         }
     }
     blocks.push(Block::Heading("Sources".into()));
-    let source = |source: &super::LessonSource| format!("{} ({})", source.text, source.known.words());
+    let source =
+        |source: &super::LessonSource| format!("{} ({})", source.text, source.known.words());
     blocks.push(Block::Items(lesson.sources.iter().map(source).collect()));
     let part = |blocks, head_right: &str| Part {
         head_left: lesson.title.clone(),

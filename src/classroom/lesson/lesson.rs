@@ -1,9 +1,10 @@
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::description::{Description, misspelt};
 use crate::error::{Error, Result};
+use crate::report::LessonPart;
 use crate::situation::Situation;
 
 use super::plan::{FigurePlan, QuestionPlan, SliderPlan};
@@ -39,6 +40,8 @@ pub struct Lesson {
     pub(super) sliders: BTreeMap<String, SliderPlan>,
     pub(super) questions: BTreeMap<String, QuestionPlan>,
     pub(super) text: Text,
+    /// The file it was read from.
+    pub(super) file: Option<PathBuf>,
 }
 
 impl Lesson {
@@ -86,8 +89,10 @@ impl Lesson {
         }
         let text = std::fs::read_to_string(file).map_err(failed)?;
         let name = file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
-        Self::parse(&text, &name, file.parent().unwrap_or(Path::new("")))
-            .map_err(|error| error.in_file(file))
+        let mut lesson = Self::parse(&text, &name, file.parent().unwrap_or(Path::new("")))
+            .map_err(|error| error.in_file(file))?;
+        lesson.file = Some(file.to_owned());
+        Ok(lesson)
     }
 
     /// Reads the text of a lesson; nothing is computed yet.
@@ -103,16 +108,28 @@ impl Lesson {
     /// # Errors
     /// When a value, a figure or a frame cannot be had, with its place in the file.
     pub fn build(&self, show: &(dyn Fn(u64, u64) + Sync)) -> Result<BuiltLesson> {
-        build::lesson(self, show)
+        build::lesson(self, show).map_err(|error| match &self.file {
+            Some(file) => error.in_file(file),
+            None => error.with_context(format!("lesson {}", self.name)),
+        })
     }
 
-    /// Names of its figures, sliders and questions, in the order of their names.
+    /// What a document says of it.
     #[must_use]
-    pub fn parts(&self) -> (Vec<&str>, Vec<&str>, Vec<&str>) {
-        fn names<T>(all: &BTreeMap<String, T>) -> Vec<&str> {
-            all.keys().map(String::as_str).collect()
+    pub fn part(&self) -> LessonPart {
+        let source = |source: &LessonSource| format!("{} ({})", source.text, source.known.words());
+        LessonPart {
+            name: self.name.clone(),
+            title: self.title.clone(),
+            audience: self.audience.clone(),
+            minutes: self.minutes,
+            goals: self.goals.clone(),
+            figures: self.figures.keys().cloned().collect(),
+            sliders: self.sliders.keys().cloned().collect(),
+            frames: self.frames(),
+            questions: self.questions.keys().cloned().collect(),
+            sources: self.sources.iter().map(source).collect(),
         }
-        (names(&self.figures), names(&self.sliders), names(&self.questions))
     }
 
     /// Frames of all its sliders.

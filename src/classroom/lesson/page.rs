@@ -69,7 +69,9 @@ fn head(html: &mut String, lesson: &BuiltLesson) {
         }
         html.push_str("</ul>\n");
     }
-    html.push_str("<aside class=\"caution\"><p><strong>Before anyone goes to the equipment</strong></p>\n");
+    html.push_str(
+        "<aside class=\"caution\"><p><strong>Before anyone goes to the equipment</strong></p>\n",
+    );
     for caution in CAUTIONS {
         let _ = writeln!(html, "<p>{}</p>", escaped(caution));
     }

@@ -21,8 +21,7 @@ use super::text::Text;
 use super::{Lesson, LessonSource, Quantity, Slider};
 
 const MINUTES: Bounds = Bounds::new("minutes of a lesson", "min", 1.0, 600.0);
-const DIGITS: Bounds =
-    Bounds::new("digits after the point", "", 0.0, Quantity::MOST_DIGITS as f64);
+const DIGITS: Bounds = Bounds::new("digits after the point", "", 0.0, Quantity::MOST_DIGITS as f64);
 
 pub(super) fn lesson(text: &str, name: &str, folder: &Path) -> Result<Lesson> {
     let text = Text::new(text)?;
@@ -63,6 +62,7 @@ pub(super) fn lesson(text: &str, name: &str, folder: &Path) -> Result<Lesson> {
         sliders,
         questions,
         text,
+        file: None,
     })
 }
 
@@ -91,7 +91,8 @@ impl Reader<'_> {
             set.map_err(|error| self.at(error, value.span()))?;
             // Alone, so that the complaint stands at the field it belongs to.
             if key == "step" || key == "meter" {
-                let alone = Situation { output: Output::AsSet, lamps_out_ratio: None, ..situation.clone() };
+                let alone =
+                    Situation { output: Output::AsSet, lamps_out_ratio: None, ..situation.clone() };
                 alone.check(&self.description).map_err(|error| self.at(error, value.span()))?;
             }
         }
@@ -179,10 +180,8 @@ impl Reader<'_> {
         if !meters.is_empty() {
             base.meters = meters.iter().map(|meter| meter.get_ref().clone()).collect();
             for meter in meters {
-                let alone = Situation {
-                    meters: vec![meter.get_ref().clone()],
-                    ..Situation::default()
-                };
+                let alone =
+                    Situation { meters: vec![meter.get_ref().clone()], ..Situation::default() };
                 check(&alone, meter.span())?;
             }
         }
@@ -235,7 +234,8 @@ impl Reader<'_> {
         let missing = |what: &str| Error::malformed(what.to_owned(), "none").at(place.clone());
         let tolerance = || {
             let tolerance = raw.tolerance.as_ref();
-            let tolerance = tolerance.ok_or_else(|| missing("tolerance, such as \"2 %\" or 0.05"))?;
+            let tolerance =
+                tolerance.ok_or_else(|| missing("tolerance, such as \"2 %\" or 0.05"))?;
             self.tolerance(tolerance)
         };
         let answer = if !raw.choices.is_empty() {
@@ -330,7 +330,9 @@ fn written(key: &str, value: &Value) -> Result<String> {
         Value::String(text) => Ok(text.clone()),
         Value::Integer(number) => Ok(number.to_string()),
         Value::Float(number) => Ok(number.to_string()),
-        other => Err(Error::malformed("a number or a text in quotes", format!("a {}", other.type_str()))
-            .with_context(key.to_owned())),
+        other => {
+            Err(Error::malformed("a number or a text in quotes", format!("a {}", other.type_str()))
+                .with_context(key.to_owned()))
+        }
     }
 }

@@ -192,7 +192,9 @@ fn gauge(html: &mut String, frame: &SliderFrame, reading: &SliderReading) {
 }
 
 fn without_script(html: &mut String, slider: &Slider) {
-    html.push_str("<noscript><p>Without script the sliders do not move; the settings in numbers:</p>\n");
+    html.push_str(
+        "<noscript><p>Without script the sliders do not move; the settings in numbers:</p>\n",
+    );
     html.push_str("<div class=\"wide\" tabindex=\"0\"><table><thead><tr>");
     let axes: Vec<_> = slider.axes.iter().filter(|axis| axis.settings.len() > 1).collect();
     for axis in &axes {

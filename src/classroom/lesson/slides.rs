@@ -54,9 +54,8 @@ type Section<'a> = (String, &'a [Piece]);
 
 /// What stands before the first heading, and every section under its own.
 fn sections(pieces: &[Piece]) -> (Option<&[Piece]>, Vec<Section<'_>>) {
-    let heads: Vec<usize> = (0..pieces.len())
-        .filter(|at| matches!(pieces[*at], Piece::Heading(..)))
-        .collect();
+    let heads: Vec<usize> =
+        (0..pieces.len()).filter(|at| matches!(pieces[*at], Piece::Heading(..))).collect();
     let before = &pieces[..heads.first().copied().unwrap_or(pieces.len())];
     let ends = heads.iter().skip(1).copied().chain([pieces.len()]);
     let sections = heads.iter().zip(ends).filter_map(|(at, end)| match &pieces[*at] {
@@ -67,8 +66,9 @@ fn sections(pieces: &[Piece]) -> (Option<&[Piece]>, Vec<Section<'_>>) {
 }
 
 fn section(head: &str, pieces: &[Piece], slides: &mut Vec<Slide>) {
-    let has_points =
-        pieces.iter().any(|piece| matches!(piece, Piece::Items(..) | Piece::Key(_) | Piece::Table(..)));
+    let has_points = pieces
+        .iter()
+        .any(|piece| matches!(piece, Piece::Items(..) | Piece::Key(_) | Piece::Table(..)));
     let mut lines = Vec::new();
     let push = |lines: &mut Vec<SlideLine>, slides: &mut Vec<Slide>| {
         if !lines.is_empty() {
@@ -98,8 +98,9 @@ fn section(head: &str, pieces: &[Piece], slides: &mut Vec<Slide>) {
             Piece::Table(head, rows) => {
                 for row in rows {
                     let pairs = head.iter().zip(row).skip(1);
-                    let pairs: Vec<String> =
-                        pairs.map(|(head, cell)| format!("{} {}", head.plain, cell.plain)).collect();
+                    let pairs: Vec<String> = pairs
+                        .map(|(head, cell)| format!("{} {}", head.plain, cell.plain))
+                        .collect();
                     let name = row.first().map_or("", |words| words.plain.as_str());
                     lines.push(SlideLine::Item(format!("{name}: {}", pairs.join(", "))));
                 }

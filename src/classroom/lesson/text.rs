@@ -49,10 +49,6 @@ impl Text {
         format!("{}{head}", " ".repeat(fence))
     }
 
-    pub(super) fn whole(&self) -> &str {
-        &self.whole
-    }
-
     /// The lines of the body with their places.
     pub(super) fn body_lines(&self) -> impl Iterator<Item = (Range<usize>, &str)> {
         let mut at = self.body_at;

@@ -1,7 +1,7 @@
 use crate::error::Result;
 
-use super::{Sheet, Writing};
 use super::{Picture, pdf, slide_layout};
+use super::{Sheet, Writing};
 
 /// Slides for a projector, 16 to 9.
 #[derive(Clone, Debug, PartialEq)]
