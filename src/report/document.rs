@@ -93,6 +93,10 @@ pub enum Document {
     LogbookCopy(Box<super::LogbookCopyDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
+    /// Figures for teaching.
+    Training(Box<super::TrainingDocument>),
+    /// Data for teaching.
+    TeachData(Box<super::TeachDataDocument>),
 }
 
 impl Document {
