@@ -94,6 +94,8 @@ pub(super) enum Command {
     Schema,
     /// Print completions for a shell
     Completions(CompletionsArgs),
+    /// List or draw the figures for teaching
+    Training(super::training::TrainingArgs),
 }
 
 impl Command {

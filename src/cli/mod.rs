@@ -56,6 +56,7 @@ mod starter;
 mod steps;
 mod sweep;
 mod table;
+mod training;
 mod transient;
 mod varied;
 mod worksheet;
@@ -120,6 +121,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),
+        Command::Training(args) => training::run(&args, json),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

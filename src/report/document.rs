@@ -95,6 +95,10 @@ pub enum Document {
     Lessons(Box<super::LessonDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
+    /// Figures for teaching.
+    Training(Box<super::TrainingDocument>),
+    /// Data for teaching.
+    TeachData(Box<super::TeachDataDocument>),
 }
 
 impl Document {

@@ -72,6 +72,8 @@ mod steps_document;
 mod survey_document;
 #[cfg(feature = "study")]
 mod sweep_document;
+mod teach_data_document;
+mod training_document;
 mod transient_document;
 mod understood_part;
 pub mod visit_record;
@@ -152,6 +154,8 @@ pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 #[cfg(feature = "study")]
 pub use sweep_document::SweepDocument;
+pub use teach_data_document::{TeachDataDocument, TeachDataFilePart};
+pub use training_document::{TrainingDocument, TrainingFigurePart, TrainingParameterPart};
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
 #[cfg(feature = "logbook")]

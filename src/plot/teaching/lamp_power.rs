@@ -28,8 +28,8 @@ pub fn lamp_power_figure(case: &StepCase, lamp: &FilamentLamp) -> Figure {
     let shown_a = Detector::AverageResponding(Coupling::Ac).read(&wave.measures()).shown_a();
     let watts = |value_w: f64| format!("{}\u{a0}W", numbers::plain(value_w, 1));
     let caption = format!(
-        "The lamp's power runs between 0 and {} twice each period; its mean, {}, is that of a steady {}: the \
-         RMS. The mean of |i|, {}, would make {} only, and an average-responding meter shows {}.",
+        "The lamp's power runs from 0 to {} and back; its mean, {}, is that of a steady {}: the RMS. The \
+         mean of |i|, {}, would make {}; an average-responding meter shows {}.",
         watts(peak_w),
         watts(mean_w),
         numbers::amperes(measures.rms_a),
