@@ -59,6 +59,7 @@ mod law {
     mod identify;
     mod instrument;
     mod layers;
+    mod lesson;
     mod load_comparison;
     mod logbook;
     mod logbook_hardship;
@@ -75,6 +76,7 @@ mod law {
     mod regulator_description;
     mod regulator_range;
     mod sensitivity;
+    mod situation;
     mod spectrum;
     mod step_tables;
     mod stream;
@@ -120,6 +122,7 @@ mod cross {
     mod comtrade_reader;
     mod field_ngspice;
     mod field_rows;
+    mod lesson_page;
     mod logbook_chain;
     mod meter_front_end;
     mod protection;

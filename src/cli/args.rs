@@ -85,6 +85,8 @@ pub(super) enum Command {
     Steps(StepsArgs),
     /// Print a worksheet to fill in with a pencil: one for each regulator
     Worksheet(super::worksheet::WorksheetArgs),
+    /// List, describe or build lessons: one page without network, slides, a handout
+    Lesson(super::lesson::LessonArgs),
     /// Write a commented description to begin from
     Starter(StarterArgs),
     /// Print the JSON schema of everything --json writes
@@ -92,6 +94,8 @@ pub(super) enum Command {
     Schema,
     /// Print completions for a shell
     Completions(CompletionsArgs),
+    /// List or draw the figures for teaching
+    Training(super::training::TrainingArgs),
 }
 
 impl Command {
@@ -410,6 +414,9 @@ pub(super) struct StarterArgs {
     /// A procedure for `calibrate` instead of a description
     #[arg(long)]
     pub(super) procedure: bool,
+    /// A lesson for `lesson` instead of a description
+    #[arg(long, conflicts_with = "procedure")]
+    pub(super) lesson: bool,
     /// Write over the file if it exists
     #[arg(long, requires = "file")]
     pub(super) replace: bool,

@@ -31,6 +31,7 @@ mod fitness;
 mod follow;
 mod instruments;
 mod judge;
+mod lesson;
 mod lamps_out;
 mod loads;
 mod logbook;
@@ -55,6 +56,7 @@ mod starter;
 mod steps;
 mod sweep;
 mod table;
+mod training;
 mod transient;
 mod varied;
 mod worksheet;
@@ -115,9 +117,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Worksheet(args) => worksheet::run(&args),
+        Command::Lesson(args) => lesson::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),
+        Command::Training(args) => training::run(&args, json),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

@@ -24,9 +24,23 @@ impl Bar {
         } else {
             ProgressBar::hidden()
         };
-        let style = ProgressStyle::with_template("{bar:30} {pos}/{len} circuits, {eta} left");
+        let style = ProgressStyle::with_template("{bar:30} {pos}/{len} {prefix}, {eta} left");
         bar.set_style(style.expect("the template is a constant"));
+        bar.set_prefix("circuits");
         Self { bar, listens: false }
+    }
+
+    /// A bar that only shows, and counts what is named.
+    pub(super) fn counting(what: &'static str) -> Self {
+        let bar = Self::new();
+        bar.bar.set_prefix(what);
+        bar
+    }
+
+    /// Shows how much is done; several threads may tell.
+    pub(super) fn tell(&self, done: u64, total: u64) {
+        self.bar.set_length(total);
+        self.bar.set_position(done);
     }
 
     /// A bar that also stops the work after the present circuit on Ctrl-C or a request to end.

@@ -1,6 +1,7 @@
 use std::io::Write;
 use std::path::Path;
 
+use crate::classroom::lesson::Lesson;
 use crate::description::Description;
 use crate::error::{Error, Result};
 use crate::procedure::Procedure;
@@ -12,6 +13,8 @@ use super::outcome::Outcome;
 pub(super) fn run(args: &StarterArgs) -> Result<Outcome> {
     let (text, command) = if args.procedure {
         (Procedure::EMBEDDED_TEXT, "calibrate --procedure")
+    } else if args.lesson {
+        (Lesson::STARTER_TEXT, "lesson --out lesson.html")
     } else {
         (Description::EMBEDDED_TEXT, "judge")
     };

@@ -91,8 +91,14 @@ pub enum Document {
     /// A logbook written out, taken in or copied.
     #[cfg(feature = "logbook")]
     LogbookCopy(Box<super::LogbookCopyDocument>),
+    /// Lessons.
+    Lessons(Box<super::LessonDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
+    /// Figures for teaching.
+    Training(Box<super::TrainingDocument>),
+    /// Data for teaching.
+    TeachData(Box<super::TeachDataDocument>),
 }
 
 impl Document {

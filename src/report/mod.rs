@@ -31,6 +31,7 @@ mod fit_document;
 mod fitness_document;
 mod follow_document;
 mod lamps_out_document;
+mod lesson_document;
 mod load_part;
 mod loads_document;
 #[cfg(feature = "logbook")]
@@ -66,10 +67,13 @@ mod series_kind;
 mod series_table;
 mod requirement_document;
 mod shape_document;
+mod situation_part;
 mod steps_document;
 mod survey_document;
 #[cfg(feature = "study")]
 mod sweep_document;
+mod teach_data_document;
+mod training_document;
 mod transient_document;
 mod understood_part;
 pub mod visit_record;
@@ -118,6 +122,7 @@ pub use history_document::{DuePart, HistoryDocument, StepHistoryPart, StepPointP
 pub use lamps_out_document::{
     LampsOutDocument, LampsOutEstimatePart, LampsOutPointPart, LampsOutStepPart,
 };
+pub use lesson_document::{LessonDocument, LessonPart};
 pub use load_part::{CablePart, LoadItemPart, LoadPart, LoadTermPart};
 pub use loads_document::{LoadCellPart, LoadsDocument};
 #[cfg(feature = "logbook")]
@@ -144,10 +149,13 @@ pub use requirement_document::RequirementDocument;
 pub use series_files::SeriesFiles;
 pub use series_kind::SeriesKind;
 pub use shape_document::ShapeDocument;
+pub use situation_part::{MeterSeenPart, SituationPart};
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 #[cfg(feature = "study")]
 pub use sweep_document::SweepDocument;
+pub use teach_data_document::{TeachDataDocument, TeachDataFilePart};
+pub use training_document::{TrainingDocument, TrainingFigurePart, TrainingParameterPart};
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
 #[cfg(feature = "logbook")]

@@ -1,5 +1,6 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
+pub(crate) mod browser;
 pub(crate) mod captures;
 pub(crate) mod entries;
 pub(crate) mod fields;

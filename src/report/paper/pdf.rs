@@ -19,12 +19,16 @@ use krilla_svg::{SurfaceExt, SvgSettings};
 use crate::error::{Error, Result};
 use crate::plot::{Weight, font_file, glyphs};
 
-use super::{Frame, Mark, PaperSize, Sheet, Writing};
+use super::{Frame, Mark, Sheet, Writing};
 
 const FINITE: &str = "places on a sheet are finite and sizes positive";
 
 /// The whole file.
-pub(super) fn document(writing: &Writing, sheets: &[Sheet], size: PaperSize) -> Result<Vec<u8>> {
+pub(super) fn document(
+    writing: &Writing,
+    sheets: &[Sheet],
+    (width_pt, height_pt): (f64, f64),
+) -> Result<Vec<u8>> {
     let failed = |what: String| Error::inconsistent(format!("the PDF cannot be written: {what}"));
     let mut configuration = ConfigurationBuilder::new();
     if writing.at.is_some() {
@@ -38,7 +42,7 @@ pub(super) fn document(writing: &Writing, sheets: &[Sheet], size: PaperSize) -> 
     let fonts = Fonts::new();
     let mut outline = Outline::new();
     for (index, sheet) in sheets.iter().enumerate() {
-        let (width, height) = (size.width_pt() as f32, size.height_pt() as f32);
+        let (width, height) = (width_pt as f32, height_pt as f32);
         let mut page = pdf.start_page_with(PageSettings::from_wh(width, height).expect(FINITE));
         let mut surface = page.surface();
         for mark in &sheet.marks {

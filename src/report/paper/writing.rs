@@ -42,7 +42,7 @@ impl Writing {
     /// # Errors
     /// `Inconsistent` for a picture that is no SVG.
     pub fn pdf(&self, size: PaperSize) -> Result<Vec<u8>> {
-        pdf::document(self, &self.sheets(size), size)
+        pdf::document(self, &self.sheets(size), (size.width_pt(), size.height_pt()))
     }
 
     /// The characters the PDF cannot show, each once, in the order they come.
