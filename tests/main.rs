@@ -36,6 +36,7 @@ mod exact {
     mod sample;
     mod sensitivity;
     mod third_harmonic;
+    mod training;
     mod uncertainty;
 }
 mod law {
@@ -82,6 +83,8 @@ mod law {
     mod stream;
     mod study;
     mod sweep;
+    pub(crate) mod training;
+    mod teach_data;
     mod uncertainty;
     mod units;
     mod waveform;

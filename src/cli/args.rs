@@ -96,6 +96,8 @@ pub(super) enum Command {
     Completions(CompletionsArgs),
     /// List or draw the figures for teaching
     Training(super::training::TrainingArgs),
+    /// Write data for teaching: sounds, a table for a signal generator, pictures to leaf through
+    TeachData(super::teach_data::TeachDataArgs),
 }
 
 impl Command {

@@ -56,6 +56,7 @@ mod starter;
 mod steps;
 mod sweep;
 mod table;
+mod teach_data;
 mod training;
 mod transient;
 mod varied;
@@ -122,6 +123,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),
         Command::Training(args) => training::run(&args, json),
+        Command::TeachData(args) => teach_data::run(&args, json),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

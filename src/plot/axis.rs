@@ -9,6 +9,17 @@ pub struct Tick {
     pub line: bool,
 }
 
+/// What of an axis is written; the rest stands at a neighbouring panel with the same axis.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AxisShows {
+    /// Everything.
+    TitleAndNumbers,
+    /// The numbers only.
+    Numbers,
+    /// Nothing: only its line is drawn.
+    Nothing,
+}
+
 /// One axis of a panel: what it shows, in which unit, from where to where.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Axis {
@@ -26,8 +37,8 @@ pub struct Axis {
     pub named: bool,
     /// Whether lines are drawn across the panel at the divisions.
     pub grid: bool,
-    /// Whether a neighbouring panel shows title and numbers for this one too.
-    pub shared: bool,
+    /// What of it is written.
+    pub shows: AxisShows,
     /// Whether equal lengths are equal ratios; both ends are then above zero.
     pub logarithmic: bool,
 }
@@ -44,7 +55,7 @@ impl Axis {
             ticks: super::ticks::round_ticks(from, to, count),
             named: false,
             grid: true,
-            shared: false,
+            shows: AxisShows::TitleAndNumbers,
             logarithmic: false,
         }
     }
@@ -71,7 +82,7 @@ impl Axis {
             ticks: names.into_iter().enumerate().map(tick).collect(),
             named: true,
             grid: false,
-            shared: false,
+            shows: AxisShows::TitleAndNumbers,
             logarithmic: false,
         }
     }
@@ -87,7 +98,7 @@ impl Axis {
             ticks: Vec::new(),
             named: true,
             grid: false,
-            shared: false,
+            shows: AxisShows::TitleAndNumbers,
             logarithmic: false,
         }
     }
@@ -102,7 +113,14 @@ impl Axis {
     /// The same axis, its title and numbers left to a neighbouring panel.
     #[must_use]
     pub fn shared(mut self) -> Self {
-        self.shared = true;
+        self.shows = AxisShows::Nothing;
+        self
+    }
+
+    /// The same axis, its title left to a neighbouring panel.
+    #[must_use]
+    pub fn untitled(mut self) -> Self {
+        self.shows = AxisShows::Numbers;
         self
     }
 

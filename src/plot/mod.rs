@@ -75,7 +75,7 @@ mod visit_readings;
 mod waterfall;
 
 pub use anchor::Anchor;
-pub use axis::{Axis, Tick};
+pub use axis::{Axis, AxisShows, Tick};
 pub use branches::branches_figure;
 pub use callout::Callout;
 pub use canvas::Canvas;

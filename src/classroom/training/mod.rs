@@ -13,6 +13,7 @@ mod level;
 mod options;
 mod parameter;
 mod setting;
+mod teach_data;
 mod training_figure;
 
 pub use circuit::TrainingCircuit;
@@ -20,4 +21,5 @@ pub use folder::{TrainingLook, training_files, training_list};
 pub use level::Level;
 pub use options::TrainingOptions;
 pub use parameter::Parameter;
+pub use teach_data::{FlipBook, GeneratorTable, Sound, TeachData, teach_data_files};
 pub use training_figure::TrainingFigure;

@@ -9,6 +9,8 @@ use super::mark;
 
 const MARKERS: [Marker; 4] = [Marker::Circle, Marker::Square, Marker::Triangle, Marker::Diamond];
 const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dashed, Dash::Solid, Dash::Dashed];
+/// Errors beyond it are not drawn, in percent: they would press the others flat.
+const FLOOR_PERCENT: f64 = -2.5;
 const TICKS_HZ: [f64; 8] = [100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10_000.0, 20_000.0];
 
 /// One current: bandwidths and the error at each.
@@ -29,10 +31,8 @@ pub struct BandwidthCurve {
 #[must_use]
 pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &str) -> Figure {
     let drawn = &curves[..curves.len().min(MARKERS.len())];
-    let told: Vec<String> = drawn
-        .iter()
-        .filter_map(|curve| Some(format!("{} {}", curve.name, hertz(curve.enough_hz?))))
-        .collect();
+    let told: Vec<String> =
+        drawn.iter().map(|curve| format!("{} ({})", need(curve), curve.name)).collect();
     let within = format!("{}\u{a0}%", numbers::plain(100.0 * within_ratio, 1));
     let caption = format!(
         "To read within {within} low, a true-RMS meter needs a bandwidth of: {}. What it does not see, the \
@@ -45,7 +45,7 @@ pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &s
     };
     let (low_hz, high_hz) = (ends(f64::min, f64::INFINITY), ends(f64::max, 0.0));
     let least = drawn.iter().flat_map(|curve| &curve.points).map(|at| 100.0 * at.1);
-    let least = least.fold(0.0, f64::min);
+    let least = least.fold(0.0, f64::min).max(FLOOR_PERCENT);
     let mut items = vec![Item::Area {
         x: (low_hz, high_hz),
         y: (-100.0 * within_ratio, 100.0 * within_ratio),
@@ -57,14 +57,13 @@ pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &s
     for (rank, curve) in drawn.iter().enumerate() {
         let ink = Ink::Rank(rank as u8 + 1);
         let points: Vec<(f64, f64)> = curve.points.iter().map(|at| (at.0, 100.0 * at.1)).collect();
+        let points: Vec<(f64, f64)> = points.into_iter().filter(|at| at.1 >= least).collect();
         // Lower labels for the curves that fall most, where they begin to be told apart.
         if let Some(last) = points.last() {
             let bold = TextLook::new(17.0, Weight::Bold, ink);
             let plain = TextLook::new(16.0, Weight::Regular, ink);
             let mut lines = vec![(curve.name.clone(), bold)];
-            if let Some(enough_hz) = curve.enough_hz {
-                lines.push((format!("{within} from {}", hertz(enough_hz)), plain));
-            }
+            lines.push((format!("{within}: {}", need(curve)), plain));
             entries.push(Callout { x: last.0, y: last.1, lines, ink });
         }
         let every = points.len().div_ceil(7).max(1);
@@ -84,7 +83,7 @@ pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &s
         panels: vec![Panel {
             area: Rect::new(108.0, top_px, 860.0, 562.0),
             x: Axis::ratios("bandwidth of the meter (−3 dB)", "Hz", low_hz, high_hz, &ticks_hz),
-            y: Axis::numbers("error of a true-RMS meter", "%", 1.08 * least, 0.35, 8),
+            y: Axis::numbers("error of a true-RMS meter", "%", 1.08 * least, -0.12 * least, 8),
             items,
         }],
         zooms: Vec::new(),
@@ -92,6 +91,12 @@ pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &s
             "One pole, calibrated on a sine of mains frequency. Currents: solved circuits of {origin}."
         ),
     }
+}
+
+/// The bandwidth a current needs, in words.
+fn need(curve: &BandwidthCurve) -> String {
+    let most_hz = curve.points.last().map_or(0.0, |at| at.0);
+    curve.enough_hz.map_or_else(|| format!("more than {}", hertz(most_hz)), hertz)
 }
 
 /// A frequency to two digits, which is all that is meant.

@@ -12,7 +12,7 @@ use super::mark;
 const POINTS: usize = 90;
 /// Smallest reading drawn, over the full scale.
 const LEAST: f64 = 0.1;
-const MOST_CREST: f64 = 6.0;
+const MOST_CREST: f64 = 5.0;
 
 /// A step's current: its true RMS and its crest factors with every lamp lit and with lamps out.
 #[derive(Clone, Copy, Debug)]
@@ -71,15 +71,7 @@ pub fn crest_limit_figure(
             (100.0 * at, allowed(at).min(MOST_CREST))
         })
         .collect();
-    let mut items: Vec<Item> = limit
-        .windows(2)
-        .map(|pair| Item::Area {
-            x: (pair[0].0, pair[1].0),
-            y: (1.0, pair[0].1.min(pair[1].1)),
-            ink: Ink::Room,
-            edge: None,
-        })
-        .collect();
+    let mut items = Vec::new();
     items.push(Item::Curve { points: limit, stroke: Stroke::solid(Ink::RoomEdge, 3.5) });
     for point in points {
         let x = 100.0 * point.rms_a / range.full_scale_a;
@@ -98,9 +90,10 @@ pub fn crest_limit_figure(
         upright: false,
     };
     items.push(note((98.0, MOST_CREST), (0.0, 26.0), Anchor::End, "the meter clips", Ink::Text));
+    items.push(note((12.0, 2.4), (0.0, 0.0), Anchor::Start, "the meter follows", Ink::Text));
     items.push(note(
-        (98.0, top.lamps_out),
-        (0.0, -30.0),
+        (98.0, 1.0),
+        (0.0, -14.0),
         Anchor::End,
         "open: the top step, were its current the full scale",
         Ink::Text,

@@ -66,10 +66,10 @@ pub fn range_bottom_figure(
             edge: Some(Stroke::solid(Ink::RoomEdge, 3.0)),
         });
         items.push(Item::Label {
-            at: (step.nominal_a, 0.0),
-            offset_px: (0.0, -14.0),
+            at,
+            offset_px: (0.0, -15.0),
             anchor: Anchor::Middle,
-            text: step.step.to_string(),
+            text: format!("step {}", step.step),
             look: TextLook::new(17.0, Weight::Bold, Ink::Text),
             upright: false,
         });

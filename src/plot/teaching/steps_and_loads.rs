@@ -13,13 +13,15 @@ use super::super::{
 };
 
 const COLUMNS: usize = 160;
-const LEFT_PX: f64 = 120.0;
+const LEFT_PX: f64 = 108.0;
 const RIGHT_PX: f64 = 1146.0;
-const BOTTOM_PX: f64 = 574.0;
+const BOTTOM_PX: f64 = 566.0;
 const GAP_X_PX: f64 = 16.0;
 const GAP_Y_PX: f64 = 14.0;
 /// Beyond the peak of every current, with room for a number.
 const END: f64 = 2.0;
+/// How many times the difference from the sine is drawn.
+const ENLARGED: f64 = 5.0;
 /// Points of the sine drawn behind.
 const SINE_POINTS: usize = 60;
 
@@ -43,7 +45,12 @@ pub fn steps_and_loads_figure(rows: &[GridRow], origin: &str) -> Figure {
     let caption = lesson(rows);
     let key = vec![
         KeyEntry::mark(Marker::Lying, Ink::Current, "current over its true RMS"),
-        KeyEntry::mark(Marker::Lying, Ink::Muted, "dashed: a sine of the same RMS"),
+        KeyEntry::mark(Marker::Lying, Ink::Muted, "dashed: a sine"),
+        KeyEntry::mark(
+            Marker::Lying,
+            Ink::Peak,
+            format!("difference, {} times", numbers::plain(ENLARGED, 0)),
+        ),
         KeyEntry::mark(Marker::Circle, Ink::TrueRms, "crest factor"),
         KeyEntry::mark(Marker::Square, Ink::Average, "average meter's error"),
     ];
@@ -63,9 +70,11 @@ pub fn steps_and_loads_figure(rows: &[GridRow], origin: &str) -> Figure {
                 upper_px + high_px - GAP_Y_PX,
             );
             let mut panel = panel(cell, area);
-            if right > 0 {
-                panel.y = panel.y.shared();
-            }
+            panel.y = match (right, down) {
+                (0, 0) => panel.y,
+                (0, _) => panel.y.untitled(),
+                _ => panel.y.shared(),
+            };
             if down + 1 < rows.len() {
                 panel.x = panel.x.shared();
             }
@@ -105,7 +114,11 @@ fn panel(cell: &GridCell, area: Rect) -> Panel {
     let rms_a = cell.waveform.measures().dc.rms_a;
     let end_ms = 1e3 * cell.waveform.period_s();
     let over_rms = curve::of_current(&cell.waveform, 1, COLUMNS);
-    let over_rms = over_rms.into_iter().map(|(x, i_a)| (x, i_a / rms_a)).collect();
+    let over_rms: Vec<(f64, f64)> = over_rms.into_iter().map(|(x, i_a)| (x, i_a / rms_a)).collect();
+    let beyond_sine = over_rms
+        .iter()
+        .map(|(x, y)| (*x, ENLARGED * (y - SQRT_2 * (TAU * x / end_ms).sin())))
+        .collect();
     let sine = (0..=SINE_POINTS).map(|k| {
         let part = k as f64 / SINE_POINTS as f64;
         (part * end_ms, SQRT_2 * (TAU * part).sin())
@@ -132,6 +145,7 @@ fn panel(cell: &GridCell, area: Rect) -> Panel {
                 points: sine.collect(),
                 stroke: Stroke::solid(Ink::Muted, 1.5).with_dash(Dash::Dashed),
             },
+            Item::Curve { points: beyond_sine, stroke: Stroke::solid(Ink::Peak, 1.5) },
             Item::Curve { points: over_rms, stroke: Stroke::solid(Ink::Current, 3.0) },
             corner(high, (-4.0, 13.0), Anchor::End, numbers::plain(crest(cell), 2), Ink::TrueRms),
             corner(
@@ -152,7 +166,7 @@ fn step_name(cell: &GridCell) -> Item {
         offset_px: (0.0, -15.0),
         anchor: Anchor::End,
         text: format!("step {number}, {}", numbers::amperes(nominal_a)),
-        look: TextLook::new(17.0, Weight::Bold, Ink::Text),
+        look: TextLook::new(16.0, Weight::Bold, Ink::Text),
         upright: false,
     }
 }
