@@ -53,6 +53,7 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod field;
+    mod exercises;
     mod field_description;
     mod field_plots;
     mod fuzz;

@@ -81,6 +81,8 @@ pub(super) enum Command {
     Logbook(super::logbook::LogbookCommandArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
+    /// Make exercise sheets with their key, or check answers
+    Exercises(super::exercises::ExercisesArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Print a worksheet to fill in with a pencil: one for each regulator

@@ -24,6 +24,7 @@ mod field_csv;
 mod field_figures;
 mod file_progress;
 mod estimate;
+mod exercises;
 mod figures;
 mod fit;
 mod fit_capture;
@@ -113,6 +114,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Logbook(args) => logbook::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
+        Command::Exercises(args) => exercises::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Worksheet(args) => worksheet::run(&args),
         Command::Starter(args) => starter::run(&args),

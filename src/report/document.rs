@@ -91,6 +91,12 @@ pub enum Document {
     /// A logbook written out, taken in or copied.
     #[cfg(feature = "logbook")]
     LogbookCopy(Box<super::LogbookCopyDocument>),
+    /// Exercise sheets.
+    Exercises(Box<super::ExercisesDocument>),
+    /// The key to exercise sheets.
+    ExerciseKey(Box<super::ExerciseKeyDocument>),
+    /// Answers to exercise sheets, marked.
+    ExerciseMarks(Box<super::ExerciseMarksDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
 }
