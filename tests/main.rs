@@ -76,6 +76,7 @@ mod law {
     mod regulator_description;
     mod regulator_range;
     mod sensitivity;
+    mod situation;
     mod spectrum;
     mod step_tables;
     mod stream;

@@ -69,6 +69,7 @@ mod series_kind;
 mod series_table;
 mod requirement_document;
 mod shape_document;
+mod situation_part;
 mod steps_document;
 mod survey_document;
 #[cfg(feature = "study")]
@@ -156,6 +157,7 @@ pub use requirement_document::RequirementDocument;
 pub use series_files::SeriesFiles;
 pub use series_kind::SeriesKind;
 pub use shape_document::ShapeDocument;
+pub use situation_part::{MeterSeenPart, SituationPart};
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
 #[cfg(feature = "classroom")]

@@ -1,0 +1,218 @@
+//! One situation at the bench: the same numbers as the commands, whatever was asked before.
+
+use loopcrest::circuit::SenseLaw;
+use loopcrest::description::Description;
+use loopcrest::report::SituationPart;
+use loopcrest::situation::{Output, Situation, SituationSolver};
+
+use crate::support::program;
+
+fn cold(situation: &Situation) -> loopcrest::situation::Seen {
+    SituationSolver::new(Description::embedded()).seen(situation).unwrap()
+}
+
+/// Every number of a document rounded to six figures: one more than any face shows.
+fn displayed(value: &serde_json::Value) -> String {
+    match value {
+        serde_json::Value::Number(number) => format!("{:.5e}", number.as_f64().unwrap() + 0.0),
+        serde_json::Value::Array(all) => all.iter().map(displayed).collect::<Vec<_>>().join(" "),
+        serde_json::Value::Object(all) => {
+            let part =
+                |(key, value): (&String, &serde_json::Value)| format!("{key}={}", displayed(value));
+            all.iter().map(part).collect::<Vec<_>>().join("\n")
+        }
+        other => other.to_string(),
+    }
+}
+
+fn document(seen: &loopcrest::situation::Seen) -> serde_json::Value {
+    let mut value = serde_json::to_value(SituationPart::from(seen)).unwrap();
+    // A line that is not there is rounding alone: a half-wave symmetric current has no even ones.
+    let measures = value["measures"].as_object_mut().unwrap();
+    let lines = measures["harmonics"].as_array_mut().unwrap();
+    lines.retain(|line| line["rms_a"].as_f64().unwrap() > 1e-4);
+    measures.remove("mean_a");
+    value
+}
+
+#[test]
+fn law_a_situation_does_not_depend_on_what_was_asked_before() {
+    let mut all = Vec::new();
+    for step in [5, 1, 3] {
+        for load in ["shorted", "30 %", "60 %", "full"] {
+            all.push((step, load, None));
+        }
+        for lamps_out in ["as-counted", "0 %", "5 %", "10 %", "20 %", "30 %"] {
+            all.push((step, "field", Some(lamps_out)));
+        }
+        for lamps_out in ["0 %", "15 %"] {
+            all.push((step, "60 %", Some(lamps_out)));
+        }
+    }
+    let mut warm = SituationSolver::new(Description::embedded());
+    // There and back again: every situation is reached from at least two sides.
+    for (step, load, lamps_out) in all.iter().chain(all.iter().rev()) {
+        let mut situation = Situation { step: Some(*step), ..Situation::default() };
+        situation.set("load", load).unwrap();
+        if let Some(lamps_out) = lamps_out {
+            situation.set("lamps-out", lamps_out).unwrap();
+        }
+        let (warm, cold) = (warm.seen(&situation).unwrap(), cold(&situation));
+        assert_eq!(displayed(&document(&warm)), displayed(&document(&cold)), "{situation:?}");
+    }
+}
+
+#[test]
+fn law_a_situation_shows_the_numbers_of_operate() {
+    let folder = tempfile::tempdir().unwrap();
+    for (step, load, sense) in
+        [("5", "2%", "true-rms"), ("2", "60%", "average"), ("1", "95%", "true-rms")]
+    {
+        let arguments = ["--json", "operate", "--step", step, "--load", load, "--sense", sense];
+        let printed = program::run(folder.path(), &arguments);
+        let told: serde_json::Value = serde_json::from_slice(&printed.stdout).unwrap();
+        let mut situation = Situation::default();
+        for (key, text) in [("step", step), ("load", load), ("sense", sense)] {
+            situation.set(key, text).unwrap();
+        }
+        let ours = serde_json::to_value(SituationPart::from(&cold(&situation))).unwrap();
+        for key in [
+            "held",
+            "control_senses",
+            "delay_deg",
+            "output_rms_v",
+            "output_peak_v",
+            "output_apparent_va",
+            "output_active_w",
+            "output_power_factor",
+        ] {
+            assert_eq!(ours[key], told[key], "{key} of step {step} at {load}");
+        }
+        assert_eq!(ours["stability"], told["solution"]["stability"]);
+        for key in ["rms_a", "peak_a", "crest_factor", "form_factor", "thd_ratio"] {
+            // The document of a situation begins at a rising zero: another order of the same sums.
+            let (one, other) = (&ours["measures"][key], &told["measures"][key]);
+            let (one, other) = (one.as_f64().unwrap(), other.as_f64().unwrap());
+            assert!((one / other - 1.0).abs() < 1e-12, "{key}: {one} {other}");
+        }
+    }
+}
+
+#[test]
+fn law_a_situation_shows_the_numbers_of_judge() {
+    let folder = tempfile::tempdir().unwrap();
+    let printed = program::run(folder.path(), &["--json", "judge"]);
+    let told: serde_json::Value = serde_json::from_slice(&printed.stdout).unwrap();
+    for step in told["steps"].as_array().unwrap() {
+        let number = step["number"].as_u64().unwrap();
+        let situation = Situation { step: Some(number as u32), ..Situation::default() };
+        let ours = serde_json::to_value(SituationPart::from(&cold(&situation))).unwrap();
+        for (one, other) in
+            ours["meters"].as_array().unwrap().iter().zip(step["meters"].as_array().unwrap())
+        {
+            assert_eq!(displayed(&one["law"]), displayed(other), "step {number}");
+            assert_eq!(displayed(&one["shown_a"]), displayed(&other["shown_a"]));
+        }
+    }
+}
+
+#[test]
+fn law_a_situation_shows_the_numbers_of_field() {
+    let folder = tempfile::tempdir().unwrap();
+    let printed = program::run(folder.path(), &["--json", "field"]);
+    let told: serde_json::Value = serde_json::from_slice(&printed.stdout).unwrap();
+    let steps = told["steps"].as_array().unwrap();
+    assert_eq!(steps.len(), 5);
+    for step in steps {
+        let number = step["step"].as_u64().unwrap() as u32;
+        let situation =
+            Situation { step: Some(number), output: Output::Field, ..Situation::default() };
+        let ours = serde_json::to_value(SituationPart::from(&cold(&situation))).unwrap();
+        let solved = &step["solved"];
+        for (mine, theirs) in [
+            ("delay_deg", "delay_deg"),
+            ("output_rms_v", "output_rms_v"),
+            ("output_peak_v", "output_peak_v"),
+            ("output_apparent_va", "apparent_va"),
+        ] {
+            assert_eq!(
+                displayed(&ours[mine]),
+                displayed(&solved[theirs]),
+                "{mine} of step {number}"
+            );
+        }
+        assert_eq!(
+            displayed(&ours["measures"]["crest_factor"]),
+            displayed(&solved["crest_factor"])
+        );
+    }
+}
+
+#[test]
+fn law_a_situation_out_of_reach_is_an_answer() {
+    let mut situation = Situation::default();
+    situation.set("load", "200 %").unwrap();
+    let seen = cold(&situation);
+    let reach = seen.reach.expect("twice the rated load is more than the source can drive");
+    assert!(reach.limit_a < seen.step.nominal.a());
+    assert!((seen.true_rms_a() / reach.limit_a - 1.0).abs() < 1e-6);
+    assert!(seen.meters.iter().all(|meter| meter.judgement.is_none() && !meter.is_fit()));
+    assert!(seen.meters.iter().all(|meter| meter.shown_a().is_some()));
+    assert!(seen.notes.iter().any(|note| note.code == "out-of-reach"));
+}
+
+/// A control that senses the average holds the average: the true RMS is off by what an average-responding meter
+/// is off, the other way round.
+#[test]
+fn law_a_situation_holds_what_the_control_senses() {
+    let mut situation = Situation { step: Some(1), ..Situation::default() };
+    situation.meters = vec!["average".into()];
+    situation.sense = Some(SenseLaw::RectifiedMean);
+    let seen = cold(&situation);
+    let meter = &seen.meters[0];
+    let nominal_a = seen.step.nominal.a();
+    assert!((meter.by_law.shown_a() / nominal_a - 1.0).abs() < 1e-9);
+    assert!(seen.true_rms_a() > 1.01 * nominal_a);
+    let judged = meter.judgement.as_ref().unwrap();
+    assert!((judged.error_ratio - meter.error_ratio().unwrap()).abs() < 1e-9);
+}
+
+#[test]
+fn law_a_situation_of_a_sheet_is_judged_as_an_instrument() {
+    let mut situation = Situation { step: Some(1), ..Situation::default() };
+    situation
+        .set("meter", "precision-true-rms-clamp, average-responding-clamp, wide-range-clamp")
+        .unwrap();
+    let seen = cold(&situation);
+    let words: Vec<_> = seen.meters.iter().map(|meter| meter.verdict_words()).collect();
+    assert!(seen.meters.iter().all(|meter| meter.verdict.is_some()), "{words:?}");
+    assert_ne!(words[0], "not fit");
+    assert_eq!(words[1], "not fit");
+    assert!(seen.meters[1].reason(&seen.step).contains("does not measure true RMS"));
+}
+
+#[test]
+fn law_a_bad_situation_says_what_is_allowed() {
+    let description = Description::embedded();
+    let told = |key: &str, text: &str| {
+        let mut situation = Situation::default();
+        let set = situation.set(key, text);
+        let error = set.and_then(|()| situation.check(&description)).unwrap_err();
+        format!("{error}; {}", error.hint().unwrap_or_default())
+    };
+    for (key, text, wanted) in [
+        ("stepp", "1", "step"),
+        ("step", "9", "5, 4, 3, 2, 1"),
+        ("step", "top", "brightest"),
+        ("load", "half", "shorted"),
+        ("load", "300 %", "0.001 to 2"),
+        ("lamps-out", "120 %", "share of lamps out"),
+        ("lamps-out", "10 %", "output shorted"),
+        ("meter", "avrage clamp", "average clamp"),
+        ("sense", "rms", "true-rms or average"),
+        ("supply-voltage", "10 %", "0.2 to 2"),
+    ] {
+        let said = told(key, text);
+        assert!(said.contains(wanted), "{key} = {text}: {said}");
+    }
+}
