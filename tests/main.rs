@@ -136,6 +136,7 @@ mod pinned {
     mod calibrate_command;
     mod capture_explain;
     mod command_line;
+    mod demo_command;
     mod field_commands;
     mod fit_command;
     mod logbook_commands;

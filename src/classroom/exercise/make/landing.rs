@@ -25,6 +25,10 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Opt
     let Some(answer) = number(engine, by_hand, AnswerUnit::Ampere, 0.03, 2) else {
         return Ok(None);
     };
+    // A meter that is as good as right here would be no problem.
+    if judgement.error_ratio.abs() < 0.01 {
+        return Ok(None);
+    }
     let placement = match step.band.place(super::stated(by_hand)) {
         Placement::Inside => "inside",
         Placement::Low => "below",
