@@ -54,6 +54,7 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod field;
+    mod exercises;
     mod field_description;
     mod field_plots;
     mod fuzz;
@@ -140,6 +141,7 @@ mod pinned {
     mod calibrate_command;
     mod capture_explain;
     mod command_line;
+    mod demo_command;
     mod field_commands;
     mod fit_command;
     mod logbook_commands;

@@ -81,6 +81,10 @@ pub(super) enum Command {
     Logbook(super::logbook::LogbookCommandArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
+    /// Show live what step, load, lamps out and meter do to a reading
+    Demo(super::demo::DemoArgs),
+    /// Make exercise sheets with their key, or check answers
+    Exercises(super::exercises::ExercisesArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Print a worksheet to fill in with a pencil: one for each regulator
@@ -103,7 +107,14 @@ pub(super) enum Command {
 impl Command {
     /// Whether the command prints numbers, as a table or as JSON.
     pub(super) fn has_json(&self) -> bool {
-        !matches!(self, Self::Worksheet(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
+        !matches!(
+            self,
+            Self::Demo(_)
+                | Self::Worksheet(_)
+                | Self::Starter(_)
+                | Self::Schema
+                | Self::Completions(_)
+        )
     }
 }
 

@@ -19,11 +19,14 @@ mod consequences;
 mod console;
 mod contrast;
 mod decision;
+mod demo;
+mod demo_screen;
 mod field;
 mod field_csv;
 mod field_figures;
 mod file_progress;
 mod estimate;
+mod exercises;
 mod figures;
 mod fit;
 mod fit_capture;
@@ -116,6 +119,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Logbook(args) => logbook::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
+        Command::Demo(args) => demo::run(&args),
+        Command::Exercises(args) => exercises::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
         Command::Worksheet(args) => worksheet::run(&args),
         Command::Lesson(args) => lesson::run(&args, json),

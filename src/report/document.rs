@@ -93,6 +93,12 @@ pub enum Document {
     LogbookCopy(Box<super::LogbookCopyDocument>),
     /// Lessons.
     Lessons(Box<super::LessonDocument>),
+    /// Exercise sheets.
+    Exercises(Box<super::ExercisesDocument>),
+    /// The key to exercise sheets.
+    ExerciseKey(Box<super::ExerciseKeyDocument>),
+    /// Answers to exercise sheets, marked.
+    ExerciseMarks(Box<super::ExerciseMarksDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
     /// Figures for teaching.

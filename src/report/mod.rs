@@ -25,6 +25,9 @@ mod field_document;
 mod estimate_document;
 #[cfg(feature = "logbook")]
 mod entry_wording;
+mod exercise_key_document;
+mod exercise_marks_document;
+mod exercises_document;
 mod explained_part;
 mod event_part;
 mod fit_document;
@@ -107,6 +110,15 @@ pub use estimate_document::{
     StepEstimatePart, TolerancePart, circuit_words,
 };
 pub use event_part::EventPart;
+pub use exercise_key_document::{
+    ExerciseKeyAnswerPart, ExerciseKeyDocument, ExerciseKeySheetPart, RightAnswerPart,
+};
+pub use exercise_marks_document::{
+    ExerciseMarkPart, ExerciseMarksDocument, ExerciseSheetMarksPart,
+};
+pub use exercises_document::{
+    ExerciseQuestionPart, ExerciseSheetPart, ExercisesDocument, GivenPart, GivenTablePart,
+};
 pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use field_document::{
     FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
@@ -152,6 +164,8 @@ pub use shape_document::ShapeDocument;
 pub use situation_part::{MeterSeenPart, SituationPart};
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
+#[cfg(feature = "classroom")]
+pub(crate) use survey_document::program;
 #[cfg(feature = "study")]
 pub use sweep_document::SweepDocument;
 pub use teach_data_document::{TeachDataDocument, TeachDataFilePart};
