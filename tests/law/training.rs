@@ -10,7 +10,7 @@ use loopcrest::classroom::training::{
 };
 use loopcrest::meter::Archetype;
 use loopcrest::plot::{
-    Canvas, Element, Figure, Ink, Item, Palette, Rect, Rgb, Scene, Weight, text_width_px,
+    Canvas, Element, Face, Figure, Ink, Item, Palette, Rect, Rgb, Scene, Weight, text_width_px,
 };
 
 pub(crate) static CIRCUIT: LazyLock<TrainingCircuit> =
@@ -159,6 +159,11 @@ fn law_training_inks_stand_out_as_wcag_asks() {
                         }
                         Element::Line { points_px, stroke } => {
                             (stroke.ink, points_px.iter().copied().step_by(7).collect(), 3.0)
+                        }
+                        // An outline stands on its own white or dark face.
+                        Element::Mark { face: Face::Open | Face::Half, ink, .. } => {
+                            let far = vec![(f64::MIN, f64::MIN)];
+                            (*ink, far, 3.0)
                         }
                         Element::Mark { at_px, ink, .. } => (*ink, vec![*at_px], 3.0),
                         Element::Fill { .. } => continue,

@@ -93,6 +93,8 @@ fn pinned_committed_pngs_are_small_and_there() {
     for (name, _) in figures() {
         let png = std::fs::read(folder.join(format!("{name}.png"))).unwrap();
         assert!(png.starts_with(b"\x89PNG"), "{name}.png is no PNG");
-        assert!(png.len() < 190_000, "{name}.png takes {} bytes in the repository", png.len());
+        // Fifteen panels take more than one.
+        let most = if name == "23_steps_and_loads" { 200_000 } else { 155_000 };
+        assert!(png.len() < most, "{name}.png takes {} bytes in the repository", png.len());
     }
 }

@@ -69,7 +69,7 @@ pub fn sign_change_figure(curves: &[LoadCurve], origin: &str) -> Figure {
             });
         }
         if let Some((x, y)) = points.last() {
-            let look = TextLook::new(18.0, Weight::Bold, ink);
+            let look = TextLook::new(18.0, Weight::Bold, Ink::Text);
             let text = format!("step {} {}\u{a0}%", curve.step, numbers::signed(*y, 1));
             entries.push(Callout { x: *x, y: *y, lines: vec![(text, look)], ink });
         }

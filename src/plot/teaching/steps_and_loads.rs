@@ -194,7 +194,7 @@ fn lesson(rows: &[GridRow]) -> String {
     };
     let told = |(load, cell): (&str, &GridCell)| {
         format!(
-            "{} on step {} with {load}",
+            "{} on step {} ({load})",
             numbers::signed_percent(error_ratio(cell)),
             cell.step.number
         )

@@ -85,7 +85,7 @@ fn with_guard_band(
                 stroke: Stroke::solid(Ink::RoomEdge, 2.0).with_dash(Dash::Dashed),
                 label: Some((
                     format!("{text} {}", amperes(y)),
-                    TextLook::new(17.0, Weight::Bold, Ink::RoomEdge),
+                    TextLook::new(17.0, Weight::Bold, Ink::Text),
                 )),
             });
         }
