@@ -166,7 +166,7 @@ fn question(html: &mut String, question: &Question) {
             for (at, choice) in choices.iter().enumerate() {
                 let _ = writeln!(
                     html,
-                    "<label><input type=\"{input}\" name=\"question-{name}\" value=\"{at}\"> {}</label>",
+                    "<label><input type=\"{input}\" name=\"question-{name}\" value=\"{at}\"> <span>{}</span></label>",
                     choice.html
                 );
             }
