@@ -130,7 +130,8 @@ fn figure(html: &mut String, figure: &LessonFigure) {
     let _ = write!(
         html,
         "<figure id=\"figure-{}\"><div class=\"wide plot\" tabindex=\"0\" role=\"group\" \
-         aria-label=\"{}\">{}</div></figure>\n",
+         aria-label=\"{}\">{}</div><p class=\"muted hint\">The figure is wider than the screen: move it \
+         sideways.</p></figure>\n",
         escaped(&figure.name),
         escaped(&figure.title),
         figure.drawing.svg()
@@ -166,7 +167,7 @@ fn question(html: &mut String, question: &Question) {
             for (at, choice) in choices.iter().enumerate() {
                 let _ = writeln!(
                     html,
-                    "<label><input type=\"{input}\" name=\"question-{name}\" value=\"{at}\"> {}</label>",
+                    "<label><input type=\"{input}\" name=\"question-{name}\" value=\"{at}\"> <span>{}</span></label>",
                     choice.html
                 );
             }
