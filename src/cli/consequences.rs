@@ -8,7 +8,7 @@ use crate::error::{Error, Result};
 use crate::lamp::LifeChange;
 use crate::report::{
     ConsequencePart, ConsequencesDocument, Document, amperes, bare_amperes, life, light,
-    plain_percent, to_json,
+    ratio_as_percent, to_json,
 };
 use crate::waveform::TrueRms;
 
@@ -95,12 +95,13 @@ fn text(document: &ConsequencesDocument, year: &Consequences) -> String {
 }
 
 fn row(part: &ConsequencePart, change: LifeChange) -> Vec<String> {
-    let range = |low: Option<f64>, high: Option<f64>| match (low, high) {
+    let range = |low: Option<f64>, high: Option<f64>, words: &dyn Fn(f64) -> String| match (low, high) {
         (Some(low), Some(high)) if part.expanded_uncertainty_a > 0.0 => {
-            format!(" ({} to {})", plain_percent(low), plain_percent(high))
+            format!(" ({} to {})", words(low), words(high))
         }
         _ => String::new(),
     };
+    let times = |ratio: f64| format!("{ratio:.2}");
     vec![
         part.step.to_string(),
         bare_amperes(part.nominal_rms_a),
@@ -112,8 +113,8 @@ fn row(part: &ConsequencePart, change: LifeChange) -> Vec<String> {
         },
         part.placement.to_owned(),
         light(part.light_ratio, part.light_credible)
-            + &range(part.light_low_ratio, part.light_high_ratio),
-        life(change) + &range(part.life_shortest_ratio, part.life_longest_ratio),
+            + &range(part.light_low_ratio, part.light_high_ratio, &ratio_as_percent),
+        life(change) + &range(part.life_shortest_ratio, part.life_longest_ratio, &times),
         format!("{:.0}", part.hours),
     ]
 }
@@ -127,7 +128,7 @@ fn summary(document: &ConsequencesDocument) -> String {
         }
         Some(wear) => format!(
             "Over a year of these hours lamps are used up {} as fast as at the nominals",
-            plain_percent(wear)
+            ratio_as_percent(wear)
         ),
     };
     if let (Some(nominal), Some(found), Some(life_h)) = (

@@ -6,9 +6,10 @@ use clap::Args;
 use crate::assess::instrument::{CorrectedDisplay, ShownCurrent, Suitability, Verdict};
 use crate::error::{Error, Result};
 use crate::report::{
-    Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes, plain_number,
-    plain_percent, to_json,
+    Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes, plain_percent,
+    ratio_as_exact_percent, to_json,
 };
+use crate::units::same_decimals;
 
 use super::console::{cautions, folded};
 use super::instruments::{FolderArgs, TermsArgs, meters, ready};
@@ -88,7 +89,7 @@ pub(super) fn run(args: &FitnessArgs, json: bool) -> Result<Outcome> {
 fn text(document: &FitnessDocument) -> String {
     let asked = format!(
         "May this meter set this step, so that the true current is in its band with {}?",
-        plain_percent(document.terms.conformance_probability)
+        ratio_as_exact_percent(document.terms.conformance_probability)
     );
     let mut text =
         regulated::heading(&document.title, document.invented, folded(&asked, "").trim_end());
@@ -153,7 +154,8 @@ fn row(part: &VerdictPart) -> Vec<String> {
         part.connection.to_owned(),
         part.verdict.replace('-', " "),
         part.set_band.as_ref().filter(|_| is_allowed).map_or_else(none, |set_band| {
-            format!("{} to {}", plain_number(set_band.low_a), plain_number(set_band.high_a))
+            let (low, high) = same_decimals(set_band.low_a, set_band.high_a);
+            format!("{low} to {high}")
         }),
         part.dead_centre
             .as_ref()

@@ -15,9 +15,10 @@ use super::paper_arg::PaperArg;
 use super::{regulated, starter};
 
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  loopcrest worksheet --out worksheet.pdf\n  \
-                        loopcrest worksheet r-01.toml r-02.toml --out round.pdf --today 2026-11-25\n  \
-                        loopcrest worksheet --meter general-true-rms-clamp --out worksheet.html\n\n\
+#[command(after_help = "Examples:\n  loopcrest worksheet --meter precision-true-rms-clamp --out worksheet.pdf\n  \
+                        loopcrest worksheet r-01.toml r-02.toml --meter precision-true-rms-clamp \\\n      \
+                        --today 2026-11-25 --out round.pdf\n  \
+                        loopcrest worksheet --meter precision-true-rms-clamp --out worksheet.html\n\n\
                         Each description is one regulator and begins on a sheet of its own.")]
 pub(super) struct WorksheetArgs {
     /// Description files, one for each regulator; the invented example when left out

@@ -3,7 +3,10 @@ use std::fmt::Write;
 use crate::cli::console::{cautions, folded};
 use crate::cli::table;
 use crate::procedure::entry::{Moment, Output};
-use crate::report::{CalibrationDocument, ReadingTakenPart, bare_amperes, plain_percent};
+use crate::report::{
+    CalibrationDocument, ReadingTakenPart, bare_amperes, plain_percent, ratio_as_exact_percent,
+};
+use crate::units::same_decimals;
 
 /// The readings of a visit as a table, with what they were judged to mean.
 pub(super) fn text(document: &CalibrationDocument) -> String {
@@ -15,7 +18,7 @@ pub(super) fn text(document: &CalibrationDocument) -> String {
         for line in table::lines(&header, &rows, &[0, 3, 4, 5, 7], 6) {
             let _ = writeln!(text, " {line}");
         }
-        let asked = plain_percent(document.conformance_probability);
+        let asked = ratio_as_exact_percent(document.conformance_probability);
         let line = format!(
             "ok: inside what the meter must show, so that the true current is in its band with {asked}."
         );
@@ -41,7 +44,13 @@ fn row(part: &ReadingTakenPart) -> Vec<String> {
         number(part.expanded_uncertainty_a),
         part.set_low_a
             .zip(part.set_high_a)
-            .map_or_else(|| "-".to_owned(), |(low_a, high_a)| format!("{low_a} to {high_a}")),
+            .map_or_else(
+                || "-".to_owned(),
+                |(low_a, high_a)| {
+                    let (low, high) = same_decimals(low_a, high_a);
+                    format!("{low} to {high}")
+                },
+            ),
         part.conformance_probability.map_or_else(|| "-".to_owned(), plain_percent),
         if part.is_accepted { "ok" } else { "NO" }.to_owned(),
     ]

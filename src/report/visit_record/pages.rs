@@ -9,7 +9,7 @@ use crate::report::{
     bare_share, plain_number, plain_percent, ratio_as_exact_percent, signed_amperes,
 };
 
-use super::entry_words::display_number;
+use super::entry_words::{display_number, display_span};
 use super::visit_record_document::SetPart;
 use super::{VisitReadingPart, VisitRecordDocument};
 
@@ -75,10 +75,13 @@ pub fn visit_writing(record: &VisitRecordDocument, figures: Vec<Picture>) -> Wri
     }
 }
 
-/// The cautions in their frame, the same on every page that leads to the equipment.
-pub(in crate::report) fn caution(sentences: &[&str]) -> Block {
+/// Above the cautions, the same on every page that leads to the equipment.
+pub(in crate::report) const CAUTION_HEAD: &str = "Before anyone goes to the regulator";
+
+/// The cautions in their frame.
+fn caution(sentences: &[&str]) -> Block {
     Block::Caution {
-        head: "Before anyone goes to the regulator".into(),
+        head: CAUTION_HEAD.into(),
         sentences: sentences.iter().map(|&sentence| sentence.to_owned()).collect(),
     }
 }
@@ -294,7 +297,7 @@ fn row(reading: &VisitReadingPart) -> Vec<Cell> {
     let is_fit = reading.suitability.as_deref() != Some("not-fit");
     let must_show = set_band
         .filter(|_| is_fit)
-        .map(|(low_a, high_a)| format!("{} to {}", display_number(low_a), display_number(high_a)));
+        .map(|(low_a, high_a)| display_span(low_a, high_a));
     let expanded = reading.expanded_uncertainty_a.zip(reading.coverage_factor);
     vec![
         Cell::text(reading.step.to_string()),
@@ -451,7 +454,7 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
         Some(set) => {
             let band = set.low_a.zip(set.high_a).filter(|_| set.suitability != "not-fit");
             let band = band.map(|(low_a, high_a)| {
-                format!("{} to {}", display_number(low_a), display_number(high_a))
+                display_span(low_a, high_a)
             });
             let words = set.suitability.replace('-', " ");
             let verdict =
