@@ -4,7 +4,8 @@
 //!
 //! Conventions: results go to standard output, everything else to standard error; exit codes are
 //! 0 done, 1 a verdict that was asked for is not "fit" or not "in band", 2 wrong input,
-//! 3 not converged, 4 files, 5 some files of a folder were skipped; `--json` prints the same numbers as the tables.
+//! 3 not converged, 4 files, 5 some files of a folder were skipped,
+//! 6 good but for a danger to people; `--json` prints the same numbers as the tables.
 
 mod args;
 mod budget;
@@ -125,6 +126,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         // As a shell reports a program that ended on Ctrl-C.
         Ok(Outcome::Interrupted) => ExitCode::from(130),
         Ok(Outcome::SomeFailed) => ExitCode::from(5),
+        Ok(Outcome::Danger) => ExitCode::from(6),
         Err(error) => complain::complain(&error),
     }
 }

@@ -3,7 +3,7 @@
 use crate::assess::instrument::{Connection, StepCurrents, Suitability, Terms, Verdict};
 use crate::description::Description;
 use crate::meter::Meter;
-use crate::procedure::Procedure;
+use crate::procedure::{Procedure, ProtectionTerms};
 use crate::procedure::entry::Output;
 use crate::procedure::plan::{Item, ItemKind};
 use crate::regulator::Step;
@@ -124,9 +124,9 @@ impl Worksheet<'_> {
         facts
     }
 
-    /// Steps the meter may not set.
+    /// Where the meter must not be, and steps it may not set.
     fn warnings(&self) -> Vec<Block> {
-        let mut blocks = Vec::new();
+        let mut blocks: Vec<Block> = self.danger().into_iter().collect();
         for connection in [Connection::Shorted, Connection::Loaded] {
             let steps: Vec<String> = self
                 .verdicts
@@ -145,6 +145,21 @@ impl Worksheet<'_> {
             }
         }
         blocks
+    }
+
+    /// The clamp against the voltage of the loop.
+    fn danger(&self) -> Option<Block> {
+        let at = |verdict: &&Verdict| verdict.danger().is_some();
+        let found: Vec<&Verdict> = self.verdicts.iter().filter(at).collect();
+        let first = found.first()?;
+        let steps: Vec<String> =
+            found.iter().map(|verdict| verdict.step.number.to_string()).collect();
+        Some(Block::Strong(format!(
+            "DANGER, {}, step {}: {}. Take another clamp.",
+            first.connection.words(),
+            steps.join(", "),
+            first.danger()?.text
+        )))
     }
 
     fn item(&self, item: &Item) -> Vec<Block> {
@@ -211,13 +226,12 @@ impl Worksheet<'_> {
 
     /// What to do, what is allowed and by which source, and one line to fill in.
     fn proof(&self, item: &Item, words: String) -> Vec<Block> {
-        let ItemKind::Prove { protection, output, set_ratio, shortest_s, longest_s, source } =
-            &item.kind
-        else {
+        let ItemKind::Prove { protection, output, .. } = &item.kind else {
             return vec![Block::Paragraph(words)];
         };
+        let terms = ProtectionTerms::of(&item.kind, self.description).unwrap_or_default();
+        let ProtectionTerms { set_rms_a, shortest_s, longest_s, source } = terms;
         let top = self.description.steps.top();
-        let set_rms_a = set_ratio.map(|ratio| ratio * top.nominal.a());
         let gain = self.verdict(top.number, *output).and_then(|verdict| verdict.gain);
         let shown = set_rms_a.zip(gain).map(|(set_a, gain)| gain.middle_ratio() * set_a);
         let mut allowed = match (set_rms_a, shown) {
@@ -229,10 +243,10 @@ impl Worksheet<'_> {
         };
         allowed += &match (shortest_s, longest_s) {
             (Some(shortest_s), Some(longest_s)) => {
-                format!("; acts in {} to {} s", plain_number(*shortest_s), plain_number(*longest_s))
+                format!("; acts in {} to {} s", plain_number(shortest_s), plain_number(longest_s))
             }
-            (None, Some(longest_s)) => format!("; acts within {} s", plain_number(*longest_s)),
-            (Some(shortest_s), None) => format!("; acts after {} s", plain_number(*shortest_s)),
+            (None, Some(longest_s)) => format!("; acts within {} s", plain_number(longest_s)),
+            (Some(shortest_s), None) => format!("; acts after {} s", plain_number(shortest_s)),
             (None, None) => "; time by the manual".to_owned(),
         };
         let source = source.as_deref().unwrap_or("no source given");

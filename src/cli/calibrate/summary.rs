@@ -11,6 +11,11 @@ use crate::units::same_decimals;
 /// The readings of a visit as a table, with what they were judged to mean.
 pub(super) fn text(document: &CalibrationDocument) -> String {
     let mut text = format!("\n{}, {}, {}\n", document.regulator, document.day, document.meter);
+    if !document.dangers.is_empty() {
+        text += "\nDANGER\n";
+        text += &document.dangers.iter().map(|line| folded(line, "  ")).collect::<String>();
+        text.push('\n');
+    }
     if !document.readings.is_empty() {
         let rows: Vec<Vec<String>> = document.readings.iter().map(row).collect();
         let header =

@@ -96,6 +96,12 @@ fn head(record: &VisitRecordDocument) -> Vec<Block> {
     if record.state != "complete" {
         blocks.push(Block::Strong(format!("This visit is {}.", record.state)));
     }
+    if !record.dangers.is_empty() {
+        blocks.push(Block::Caution {
+            head: "DANGER".into(),
+            sentences: record.dangers.iter().map(|danger| format!("{danger}.")).collect(),
+        });
+    }
     let with = |name: &str, more: Option<&String>, words: &str| {
         more.map_or(name.to_owned(), |more| format!("{name}{words}{more}"))
     };
