@@ -216,4 +216,3 @@ pub fn same_decimals(low: f64, high: f64) -> (String, String) {
     let decimals = (2..6).find(|&d| exact(low, d) && exact(high, d)).unwrap_or(6);
     (format!("{low:.decimals$}"), format!("{high:.decimals$}"))
 }
-

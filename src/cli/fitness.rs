@@ -177,7 +177,10 @@ fn row(part: &VerdictPart) -> Vec<String> {
     vec![
         part.step.number.to_string(),
         part.connection.to_owned(),
-        part.verdict.replace('-', " ") + if part.danger.is_some() { ", DANGER" } else { "" },
+        match &part.danger {
+            Some(_) => format!("{}, DANGER", part.verdict.replace('-', " ")),
+            None => part.verdict.replace('-', " "),
+        },
         part.set_band.as_ref().filter(|_| is_allowed).map_or_else(none, |set_band| {
             let (low, high) = same_decimals(set_band.low_a, set_band.high_a);
             format!("{low} to {high}")

@@ -39,6 +39,7 @@ mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
+mod overview;
 mod paper_arg;
 mod progress;
 mod protection;
@@ -64,7 +65,7 @@ mod written_args;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
 use crate::error::Error;
 
@@ -73,7 +74,10 @@ use outcome::Outcome;
 
 /// Runs the program with these arguments, the first being its own name, and returns its exit code.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let parsed = overview::command()
+        .try_get_matches_from(arguments)
+        .and_then(|matches| Arguments::from_arg_matches(&matches));
+    let arguments = match parsed {
         Ok(arguments) => arguments,
         Err(usage) => {
             // A closed pipe behind `--help | head` is no failure.
@@ -115,7 +119,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
-        Command::Worksheet(args) => worksheet::run(&args),
+        Command::Worksheet(args) => worksheet::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),

@@ -63,8 +63,7 @@ impl<J: Journal> Run<J> {
     }
 
     fn weighed_answer(&self, visit: &Visit, row: &FileAnswer) -> Result<Entry> {
-        let keys: Vec<&str> =
-            self.procedure().items().map(|(_, item)| item.key.as_str()).collect();
+        let keys: Vec<&str> = self.procedure().items().map(|(_, item)| item.key.as_str()).collect();
         let item = self.procedure().item(&row.item).ok_or_else(|| {
             misspelt("`item` as a key of the procedure", &row.item, keys.iter().copied())
         })?;
@@ -87,7 +86,10 @@ impl<J: Journal> Run<J> {
             }
             ItemKind::Read { .. } => Err(Error::malformed(
                 "an item that is answered",
-                format!("\"{}\", whose steps are read: rows with step, moment, output, shown", item.key),
+                format!(
+                    "\"{}\", whose steps are read: rows with step, moment, output, shown",
+                    item.key
+                ),
             )),
             ItemKind::Prove { .. } => {
                 let acted = match row.answer.to_lowercase().replace([' ', '_'], "-").as_str() {
@@ -174,7 +176,8 @@ impl<J: Journal> Run<J> {
     }
 
     fn may_read(&self, visit: &Visit, output: Output) -> Result<()> {
-        let reads = |item: &&Item| matches!(&item.kind, ItemKind::Read { output: of, .. } if *of == output);
+        let reads =
+            |item: &&Item| matches!(&item.kind, ItemKind::Read { output: of, .. } if *of == output);
         match self.procedure().items().map(|(_, item)| item).find(reads) {
             None => Ok(()),
             Some(item) => self.may_come(visit, item),

@@ -3,9 +3,9 @@
 use crate::assess::instrument::{Connection, StepCurrents, Suitability, Terms, Verdict};
 use crate::description::Description;
 use crate::meter::Meter;
-use crate::procedure::{Procedure, ProtectionTerms};
 use crate::procedure::entry::Output;
 use crate::procedure::plan::{Item, ItemKind};
+use crate::procedure::{Procedure, ProtectionTerms};
 use crate::regulator::Step;
 
 use super::CAUTIONS;
@@ -226,7 +226,7 @@ impl Worksheet<'_> {
 
     /// What to do, what is allowed and by which source, and one line to fill in.
     fn proof(&self, item: &Item, words: String) -> Vec<Block> {
-        let ItemKind::Prove { protection, output, .. } = &item.kind else {
+        let ItemKind::Prove { output, .. } = &item.kind else {
             return vec![Block::Paragraph(words)];
         };
         let terms = ProtectionTerms::of(&item.kind, self.description).unwrap_or_default();
@@ -252,7 +252,7 @@ impl Worksheet<'_> {
         let source = source.as_deref().unwrap_or("no source given");
         vec![
             Block::Paragraph(words),
-            Block::Strong(format!("{} ({}): {allowed}.", protection.words(), output.words())),
+            Block::Strong(format!("{}: {allowed}.", capital(output.words()))),
             Block::Paragraph(format!("Source: {source}.")),
             Block::FillIn(vec![
                 Blank::Words("At".into()),
@@ -268,7 +268,7 @@ impl Worksheet<'_> {
 }
 
 /// What is asked in a line, or whole with the cautions that belong right there.
-fn with_cautions(item: &Item) -> String {
+pub(super) fn with_cautions(item: &Item) -> String {
     if let Some(short) = &item.short {
         return short.clone();
     }
@@ -278,4 +278,10 @@ fn with_cautions(item: &Item) -> String {
         words.push_str(caution);
     }
     words
+}
+
+/// The words with a capital at their beginning.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

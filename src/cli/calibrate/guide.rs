@@ -299,8 +299,8 @@ impl<'a, J: Journal> Guide<'a, J> {
         self.introduce(item)?;
         let terms = self.run.protection_terms(item);
         let ProtectionTerms { set_rms_a, shortest_s, longest_s, source } = &terms;
-        let set_rms_a = set_rms_a
-            .map(|true_a| (true_a, self.run.bench().shown_at_top_a(*output, true_a)));
+        let set_rms_a =
+            set_rms_a.map(|true_a| (true_a, self.run.bench().shown_at_top_a(*output, true_a)));
         if is_new {
             if let Some((true_a, shown_a)) = set_rms_a {
                 let shown = shown_a.map_or(String::new(), |shown_a| {

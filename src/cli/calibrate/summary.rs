@@ -47,15 +47,13 @@ fn row(part: &ReadingTakenPart) -> Vec<String> {
         part.typed.clone(),
         number(part.true_rms_a),
         number(part.expanded_uncertainty_a),
-        part.set_low_a
-            .zip(part.set_high_a)
-            .map_or_else(
-                || "-".to_owned(),
-                |(low_a, high_a)| {
-                    let (low, high) = same_decimals(low_a, high_a);
-                    format!("{low} to {high}")
-                },
-            ),
+        part.set_low_a.zip(part.set_high_a).map_or_else(
+            || "-".to_owned(),
+            |(low_a, high_a)| {
+                let (low, high) = same_decimals(low_a, high_a);
+                format!("{low} to {high}")
+            },
+        ),
         part.conformance_probability.map_or_else(|| "-".to_owned(), plain_percent),
         if part.is_accepted { "ok" } else { "NO" }.to_owned(),
     ]

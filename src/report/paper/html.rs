@@ -3,9 +3,7 @@
 use std::fmt::Write;
 
 use super::compose::lead_words;
-use super::{
-    Align, Blank, Block, Cell, Fact, PaperSize, Part, Picture, RowHeight, Table, Writing,
-};
+use super::{Align, Blank, Block, Cell, Fact, PaperSize, Part, Picture, RowHeight, Table, Writing};
 
 const STYLE: &str = include_str!("page.css");
 

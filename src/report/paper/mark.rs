@@ -69,9 +69,7 @@ impl Mark {
                 Self::Line { from_pt: lower(from_pt), to_pt: lower(to_pt), width_pt, grey }
             }
             Self::Area { frame, grey } => Self::Area { frame: lower_frame(frame), grey },
-            Self::Figure { frame, drawing } => {
-                Self::Figure { frame: lower_frame(frame), drawing }
-            }
+            Self::Figure { frame, drawing } => Self::Figure { frame: lower_frame(frame), drawing },
             Self::Bookmark { y_pt, text } => Self::Bookmark { y_pt: y_pt + down_pt, text },
         }
     }

@@ -8,7 +8,7 @@ use super::look::Look;
 pub(super) struct Style {
     /// Type against that of the largest sheets.
     ratio: f64,
-    /// The same for what is written on with a pencil, which never shrinks to fit.
+    /// The same for what is written on with a pencil, which shrinks last and least.
     pencil_ratio: f64,
     /// Whether it is a form for one sheet: no type below its text, less room between blocks.
     is_form: bool,
@@ -21,10 +21,16 @@ impl Style {
     }
 
     /// The styles of a form, from the largest type to the smallest that is read in a vault: 9 down to
-    /// 8 points, whatever the paper.
+    /// 8 points, whatever the paper; at last rows of 8 mm instead of 8.5.
     pub(super) fn forms() -> impl Iterator<Item = Self> {
-        let sizes_pt = [9.0, 8.75, 8.5, 8.25, 8.0];
-        sizes_pt.map(|size_pt| Self { ratio: size_pt / 9.0, pencil_ratio: 1.0, is_form: true }).into_iter()
+        let sizes = [(9.0, 1.0), (8.75, 1.0), (8.5, 1.0), (8.25, 1.0), (8.0, 1.0), (8.0, 0.94)];
+        sizes
+            .map(|(size_pt, pencil_ratio)| Self {
+                ratio: size_pt / 9.0,
+                pencil_ratio,
+                is_form: true,
+            })
+            .into_iter()
     }
 
     fn regular(self, size_pt: f64) -> Look {
@@ -57,8 +63,7 @@ impl Style {
 
     /// Type of tables, from what is wanted down to what can still be read.
     pub(super) fn table_sizes_pt(self) -> impl Iterator<Item = f64> {
-        let sizes_pt: &[f64] =
-            if self.is_form { &[9.0] } else { &[8.5, 8.0, 7.5, 7.0, 6.5, 6.0] };
+        let sizes_pt: &[f64] = if self.is_form { &[9.0] } else { &[8.5, 8.0, 7.5, 7.0, 6.5, 6.0] };
         sizes_pt.iter().map(move |size_pt| self.ratio * size_pt)
     }
 

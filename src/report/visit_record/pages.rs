@@ -301,9 +301,7 @@ fn columns() -> Vec<Column> {
 fn row(reading: &VisitReadingPart) -> Vec<Cell> {
     let set_band = reading.set_low_a.zip(reading.set_high_a);
     let is_fit = reading.suitability.as_deref() != Some("not-fit");
-    let must_show = set_band
-        .filter(|_| is_fit)
-        .map(|(low_a, high_a)| display_span(low_a, high_a));
+    let must_show = set_band.filter(|_| is_fit).map(|(low_a, high_a)| display_span(low_a, high_a));
     let expanded = reading.expanded_uncertainty_a.zip(reading.coverage_factor);
     vec![
         Cell::text(reading.step.to_string()),
@@ -459,9 +457,7 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
         None => (Cell::Absent("not known".into()), Cell::Absent("not known".into())),
         Some(set) => {
             let band = set.low_a.zip(set.high_a).filter(|_| set.suitability != "not-fit");
-            let band = band.map(|(low_a, high_a)| {
-                display_span(low_a, high_a)
-            });
+            let band = band.map(|(low_a, high_a)| display_span(low_a, high_a));
             let words = set.suitability.replace('-', " ");
             let verdict =
                 if set.suitability == "fit" { Cell::Text(words) } else { Cell::Strong(words) };

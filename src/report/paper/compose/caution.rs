@@ -48,7 +48,6 @@ impl Composer<'_> {
         }
     }
 
-
     /// The sentences one after the other, each with its first words in bold; a frame on one sheet.
     pub(super) fn caution_in_brief(&mut self, head: &str, sentences: &[String]) {
         let look = self.style.text();

@@ -76,7 +76,7 @@ impl Composer<'_> {
         let (side_pt, space_pt) = (1.25 * look.size_pt, 0.5 * look.size_pt);
         let fixed_pt = |blank: &Blank| match blank {
             Blank::Words(words) => width_pt(words, look) + space_pt,
-            Blank::Tick(words) => side_pt + width_pt(words, look) + 2.0 * space_pt,
+            Blank::Tick(words) => side_pt + width_pt(words, look) + 2.5 * space_pt,
             Blank::Gap => space_pt,
         };
         let mut rest = blanks;
@@ -111,7 +111,7 @@ impl Composer<'_> {
                     }
                     Blank::Tick(words) => {
                         self.tick_box((x_pt, bottom_pt - side_pt - 3.0), side_pt);
-                        x_pt += side_pt + 0.5 * space_pt;
+                        x_pt += side_pt + space_pt;
                         self.y_pt = text_top_pt;
                         let words = fitted(words, look, self.right_pt() - x_pt);
                         self.set_line(&words, look, x_pt);

@@ -22,8 +22,8 @@ impl Composer<'_> {
         }
         self.y_pt += 0.2 * self.style.gap_pt();
         self.table_head(table, &layout);
-        let most_lines = ((self.sheet_pt() - head_pt - 2.0 * PAD_PT)
-            / layout.look.pitch_pt()) as usize;
+        let most_lines =
+            ((self.sheet_pt() - head_pt - 2.0 * PAD_PT) / layout.look.pitch_pt()) as usize;
         for (cells, lines) in table.rows.iter().zip(&layout.rows) {
             let longest = lines.iter().map(Vec::len).max().unwrap_or(1);
             for first in (0..longest.max(1)).step_by(most_lines.max(1)) {
