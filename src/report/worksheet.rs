@@ -45,12 +45,8 @@ pub fn worksheet_writing(worksheets: &[Worksheet<'_>]) -> Writing {
 impl Worksheet<'_> {
     fn part(&self) -> Part {
         let title = &self.description.title;
-        let mut blocks = vec![Block::Title(format!("Worksheet: {title}"))];
-        if self.description.is_invented {
-            blocks.push(Block::Strong(
-                "An invented example: place, equipment and numbers are made up.".into(),
-            ));
-        }
+        let invented = if self.description.is_invented { " (invented example)" } else { "" };
+        let mut blocks = vec![Block::Title(format!("Worksheet: {title}{invented}"))];
         blocks.push(Block::Facts(self.facts()));
         blocks.extend(self.warnings());
         blocks.push(Block::CautionInBrief {
@@ -182,7 +178,7 @@ impl Worksheet<'_> {
 
     /// The table of the steps; its caption says how they are read.
     fn steps(&self, words: &str) -> Table {
-        let must_show = |step: &Step, output: Output| match self.verdict(step.number, output) {
+        let numbers = |step: &Step, output: Output| match self.verdict(step.number, output) {
             None => Cell::Absent("not known".into()),
             Some(verdict) if verdict.suitability == Suitability::NotFit => {
                 Cell::Strong("not fit".into())
@@ -197,26 +193,26 @@ impl Worksheet<'_> {
                 Cell::Strong(step.number.to_string()),
                 Cell::text(format!("{:.2}", step.nominal.a())),
                 Cell::text(format!("{:.2} to {:.2}", step.band.low_a(), step.band.high_a())),
-                must_show(step, Output::Shorted),
+                numbers(step, Output::Shorted),
                 Cell::Blank,
                 Cell::Blank,
-                must_show(step, Output::Field),
+                numbers(step, Output::Field),
                 Cell::Blank,
             ]
         };
+        // The confidence stands where the numbers do: the caption is what has to be done.
+        let must_show =
+            format!("must show ({})", ratio_as_exact_percent(self.terms.conformance_probability));
         Table::new(
-            format!(
-                "{words} This meter must show the numbers given, for {} confidence.",
-                ratio_as_exact_percent(self.terms.conformance_probability)
-            ),
+            words,
             vec![
                 Column::words("step"),
                 Column::numbers("nominal A"),
                 Column::numbers("band A"),
-                Column::numbers("must show, shorted A"),
+                Column::numbers(&format!("{must_show}, shorted A")),
                 Column::words("as found A"),
                 Column::words("as left A"),
-                Column::numbers("must show, field A"),
+                Column::numbers(&format!("{must_show}, field A")),
                 Column::words("field A"),
             ],
             self.description.steps.steps().iter().map(row).collect(),

@@ -92,7 +92,7 @@ impl PaperSize {
     pub(super) fn form_pt(self) -> Frame {
         let mm = Self::PT_PER_MM;
         let (width_pt, height_pt) = (self.width_pt(), self.height_pt());
-        Frame::new(self.left_pt(), 10.0 * mm, width_pt - 9.0 * mm, height_pt - 12.0 * mm)
+        Frame::new(self.left_pt(), 9.0 * mm, width_pt - 9.0 * mm, height_pt - 11.0 * mm)
     }
 
     /// How large type is against that of the largest sheets.

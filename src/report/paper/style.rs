@@ -98,6 +98,6 @@ impl Style {
 
     /// Between two blocks.
     pub(super) fn gap_pt(self) -> f64 {
-        self.ratio * if self.is_form { 4.0 } else { 6.0 }
+        self.ratio * if self.is_form { 3.2 } else { 6.0 }
     }
 }
