@@ -202,7 +202,9 @@ impl Worksheet<'_> {
         };
         // The confidence stands where the numbers do: the caption is what has to be done.
         let must_show =
-            format!("must show ({})", ratio_as_exact_percent(self.terms.conformance_probability));
+            format!("must show ({})", ratio_as_exact_percent(self.terms.conformance_probability))
+                // A line is not broken before the percent sign.
+                .replace(" %", "\u{a0}%");
         Table::new(
             words,
             vec![

@@ -17,6 +17,9 @@ mod estimated;
 #[path = "../../examples/visits/mod.rs"]
 mod visits;
 
+#[path = "../../examples/recorded/mod.rs"]
+mod recorded;
+
 use std::path::Path;
 
 use loopcrest::plot::{
@@ -48,6 +51,8 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("17_convergence", convergence),
         ("18_protection_times", generic::protection_times().unwrap()),
         ("19_drift", visits::drift().unwrap().unwrap()),
+        ("34_visit_readings", recorded::readings().unwrap()),
+        ("35_output_waveforms", recorded::waveforms().unwrap()),
     ]
 }
 

@@ -16,7 +16,9 @@ impl<'a> Composer<'a> {
         let lane_pt = 0.5 * (self.width_pt() - GUTTER_PT);
         let left = Frame { right_pt: sheet.left_pt + lane_pt, ..sheet };
         let right = Frame { left_pt: sheet.right_pt - lane_pt, ..sheet };
-        let split = best_split(&units, |units| self.set_aside(units, left).1);
+        let heights_pt: Vec<f64> =
+            units.iter().map(|unit| self.set_aside(std::slice::from_ref(unit), left).1).collect();
+        let split = best_split(&units, &heights_pt);
         let (mut left_marks, left_pt) = self.set_aside(&units[..split], left);
         let (right_marks, right_pt) = self.set_aside(&units[split..], right);
         let height_pt = left_pt.max(right_pt);
@@ -71,8 +73,11 @@ fn units(blocks: &[Block]) -> Vec<Block> {
 
 /// How many blocks go to the left for the lower of two heights; no head is left without what it
 /// belongs to.
-fn best_split(units: &[Block], height_pt: impl Fn(&[Block]) -> f64) -> usize {
+fn best_split(units: &[Block], heights_pt: &[f64]) -> usize {
     let parts = (1..=units.len()).filter(|split| !matches!(units[split - 1], Block::Subheading(_)));
-    let tall = |split: usize| height_pt(&units[..split]).max(height_pt(&units[split..]));
+    let tall = |split: usize| {
+        let (left, right) = heights_pt.split_at(split);
+        left.iter().sum::<f64>().max(right.iter().sum::<f64>())
+    };
     parts.min_by(|a, b| tall(*a).total_cmp(&tall(*b))).unwrap_or(units.len())
 }
