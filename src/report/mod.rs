@@ -160,7 +160,7 @@ pub use visit_document::VisitDocument;
 pub use visits_document::VisitsDocument;
 pub use wording::{
     amperes, bare_amperes, bare_milliamperes, bare_percent, bare_share, degrees, least_room, life,
-    light, percent, placement, plain_number, plain_percent, ratio_as_exact_percent,
+    light, percent, placement, plain_number, plain_percent, probability, ratio_as_exact_percent,
     ratio_as_percent, signed_amperes, signed_watts, volts, watts,
 };
 #[cfg(feature = "paper")]

@@ -1,8 +1,5 @@
 //! Drift between settings, outlook and due day, in closed form.
 
-#[path = "../../examples/visits/mod.rs"]
-mod visits;
-
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use loopcrest::procedure::entry::{MeterDoubt, Output};
@@ -10,6 +7,7 @@ use loopcrest::procedure::history::{AffectedReading, DueCause, DueDay, StepHisto
 use loopcrest::procedure::{Visit, VisitState};
 use loopcrest::uncertainty::{DriftLine, DriftReading};
 
+use crate::support::invented_visits::InventedVisit;
 use crate::support::{assert_absolute, assert_relative};
 
 fn reading(time: f64, value: f64, begins_level: bool) -> DriftReading {
@@ -59,8 +57,7 @@ fn visit(
     left_a: f64,
     is_complete: bool,
 ) -> Visit {
-    let invented =
-        visits::InventedVisit { number, day, meter, standard_uncertainty_a: 0.01, is_complete };
+    let invented = InventedVisit { number, day, meter, standard_uncertainty_a: 0.01, is_complete };
     invented.read(found_a, left_a).unwrap()
 }
 

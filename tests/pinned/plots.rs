@@ -14,9 +14,6 @@ mod field;
 #[path = "../../examples/estimated/mod.rs"]
 mod estimated;
 
-#[path = "../../examples/visits/mod.rs"]
-mod visits;
-
 #[path = "../../examples/recorded/mod.rs"]
 mod recorded;
 
@@ -25,6 +22,8 @@ use std::path::Path;
 use loopcrest::plot::{
     Figure, Palette, current_figure, error_figure, harmonics_figure, ladder_figure,
 };
+
+use crate::support::invented_visits as visits;
 
 /// The figures of the numbered examples, with their names.
 fn figures() -> Vec<(&'static str, Figure)> {

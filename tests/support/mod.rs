@@ -1,5 +1,7 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
+#[path = "../../examples/visits/mod.rs"]
+pub(crate) mod invented_visits;
 pub(crate) mod captures;
 pub(crate) mod entries;
 pub(crate) mod fields;

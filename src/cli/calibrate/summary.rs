@@ -4,7 +4,7 @@ use crate::cli::console::{cautions, folded};
 use crate::cli::table;
 use crate::procedure::entry::{Moment, Output};
 use crate::report::{
-    CalibrationDocument, ReadingTakenPart, bare_amperes, plain_percent, ratio_as_exact_percent,
+    CalibrationDocument, ReadingTakenPart, bare_amperes, probability, ratio_as_exact_percent,
 };
 use crate::units::same_decimals;
 
@@ -54,7 +54,7 @@ fn row(part: &ReadingTakenPart) -> Vec<String> {
                 format!("{low} to {high}")
             },
         ),
-        part.conformance_probability.map_or_else(|| "-".to_owned(), plain_percent),
+        part.conformance_probability.map_or_else(|| "-".to_owned(), probability),
         if part.is_accepted { "ok" } else { "NO" }.to_owned(),
     ]
 }

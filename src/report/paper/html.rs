@@ -181,7 +181,8 @@ impl Html {
                 match cell {
                     Cell::Strong(_) => classes.push("strong"),
                     Cell::Absent(_) => classes.push("absent"),
-                    Cell::Text(_) | Cell::Blank => {}
+                    Cell::Blank => classes.push("blank"),
+                    Cell::Text(_) => {}
                 }
                 let mut open = if index == 0 { "th scope=\"row\"" } else { "td" }.to_owned();
                 if !classes.is_empty() {

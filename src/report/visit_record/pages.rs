@@ -6,7 +6,7 @@ use crate::procedure::entry::Output;
 use crate::procedure::{Bench, Visit};
 use crate::report::paper::{Block, Cell, Column, Fact, Part, Picture, Table, Writing};
 use crate::report::{
-    bare_share, plain_number, plain_percent, ratio_as_exact_percent, signed_amperes,
+    bare_share, plain_number, plain_percent, probability, ratio_as_exact_percent, signed_amperes,
 };
 
 use super::entry_words::{display_number, display_span};
@@ -310,7 +310,9 @@ fn row(reading: &VisitReadingPart) -> Vec<Cell> {
         Cell::known(reading.true_rms_a.map(|a| format!("{a:.3}")), "not judged"),
         Cell::known(expanded.map(|(half, k)| format!("{half:.3} ({k:.2})")), "not judged"),
         Cell::known(
-            reading.conformance_probability.map(|p| format!("{:.2}", 100.0 * p)),
+            reading
+                .conformance_probability
+                .map(|p| probability(p).trim_end_matches(" %").to_owned()),
             "not judged",
         ),
         outcome(reading.simple.as_ref()),
