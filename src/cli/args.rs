@@ -19,7 +19,7 @@ use super::quantities::{HarmonicArg, angle, current, frequency, ratio, sharpness
                   loopcrest shape phase-cut 90deg    what each kind of meter shows on a shape\n  \
                   loopcrest capture scope.csv        a recorded current\n\n\
                   Exit codes: 0 done, 1 a verdict asked for is against, 2 wrong input, \
-                  3 not converged, 4 files, 5 files of a folder skipped."
+                  3 not converged, 4 files, 5 files of a folder skipped, 6 good but for a danger to people."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
@@ -107,14 +107,7 @@ pub(super) enum Command {
 impl Command {
     /// Whether the command prints numbers, as a table or as JSON.
     pub(super) fn has_json(&self) -> bool {
-        !matches!(
-            self,
-            Self::Demo(_)
-                | Self::Worksheet(_)
-                | Self::Starter(_)
-                | Self::Schema
-                | Self::Completions(_)
-        )
+        !matches!(self, Self::Demo(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
     }
 }
 

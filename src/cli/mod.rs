@@ -4,7 +4,8 @@
 //!
 //! Conventions: results go to standard output, everything else to standard error; exit codes are
 //! 0 done, 1 a verdict that was asked for is not "fit" or not "in band", 2 wrong input,
-//! 3 not converged, 4 files, 5 some files of a folder were skipped; `--json` prints the same numbers as the tables.
+//! 3 not converged, 4 files, 5 some files of a folder were skipped,
+//! 6 good but for a danger to people; `--json` prints the same numbers as the tables.
 
 mod args;
 mod budget;
@@ -42,6 +43,7 @@ mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
+mod overview;
 mod paper_arg;
 mod progress;
 mod protection;
@@ -69,7 +71,7 @@ mod written_args;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
 use crate::error::Error;
 
@@ -78,7 +80,10 @@ use outcome::Outcome;
 
 /// Runs the program with these arguments, the first being its own name, and returns its exit code.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let parsed = overview::command()
+        .try_get_matches_from(arguments)
+        .and_then(|matches| Arguments::from_arg_matches(&matches));
+    let arguments = match parsed {
         Ok(arguments) => arguments,
         Err(usage) => {
             // A closed pipe behind `--help | head` is no failure.
@@ -122,7 +127,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Demo(args) => demo::run(&args),
         Command::Exercises(args) => exercises::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
-        Command::Worksheet(args) => worksheet::run(&args),
+        Command::Worksheet(args) => worksheet::run(&args, json),
         Command::Lesson(args) => lesson::run(&args, json),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
@@ -136,6 +141,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         // As a shell reports a program that ended on Ctrl-C.
         Ok(Outcome::Interrupted) => ExitCode::from(130),
         Ok(Outcome::SomeFailed) => ExitCode::from(5),
+        Ok(Outcome::Danger) => ExitCode::from(6),
         Err(error) => complain::complain(&error),
     }
 }

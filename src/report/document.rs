@@ -54,6 +54,9 @@ pub enum Document {
     Requirement(Box<RequirementDocument>),
     /// Many meters at many steps of many circuits.
     Comparison(Box<ComparisonDocument>),
+    /// What stands on worksheets.
+    #[cfg(feature = "paper")]
+    Worksheet(Box<super::WorksheetDocument>),
     /// What currents found meant for light and lamps.
     Consequences(Box<super::ConsequencesDocument>),
     /// How the steps of a regulator drift, and when it is due.

@@ -82,6 +82,8 @@ mod understood_part;
 pub mod visit_record;
 #[cfg(feature = "paper")]
 pub mod worksheet;
+#[cfg(feature = "paper")]
+mod worksheet_document;
 mod wording;
 
 pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
@@ -90,7 +92,7 @@ pub use capture_document::CaptureDocument;
 pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonDocument};
-pub use consequences_document::{ConsequencePart, ConsequencesDocument};
+pub use consequences_document::{ConsequencePart, ConsequencesDocument, FoundAtPart};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use decision_part::{DecisionPart, RulePart};
 pub use document::{Document, to_json};
@@ -180,6 +182,10 @@ pub use visit_document::VisitDocument;
 pub use visits_document::VisitsDocument;
 pub use wording::{
     amperes, bare_amperes, bare_milliamperes, bare_percent, bare_share, degrees, least_room, life,
-    light, percent, placement, plain_number, plain_percent, ratio_as_exact_percent,
+    light, percent, placement, plain_number, plain_percent, probability, ratio_as_exact_percent,
     ratio_as_percent, signed_amperes, signed_watts, volts, watts,
+};
+#[cfg(feature = "paper")]
+pub use worksheet_document::{
+    WorksheetDocument, WorksheetItemPart, WorksheetPart, WorksheetStepPart,
 };

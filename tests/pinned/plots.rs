@@ -14,8 +14,8 @@ mod field;
 #[path = "../../examples/estimated/mod.rs"]
 mod estimated;
 
-#[path = "../../examples/visits/mod.rs"]
-mod visits;
+#[path = "../../examples/recorded/mod.rs"]
+mod recorded;
 
 use std::path::Path;
 
@@ -23,6 +23,8 @@ use loopcrest::classroom::training::{TrainingCircuit, TrainingFigure, TrainingOp
 use loopcrest::plot::{
     Figure, Palette, current_figure, error_figure, harmonics_figure, ladder_figure,
 };
+
+use crate::support::invented_visits as visits;
 
 /// The examples that draw the training figures, in their order.
 const TRAINING: [&str; 13] = [
@@ -66,6 +68,8 @@ fn figures() -> Vec<(&'static str, Figure)> {
         ("17_convergence", convergence),
         ("18_protection_times", generic::protection_times().unwrap()),
         ("19_drift", visits::drift().unwrap().unwrap()),
+        ("33_visit_readings", recorded::readings().unwrap()),
+        ("34_output_waveforms", recorded::waveforms().unwrap()),
     ];
     let circuit = TrainingCircuit::invented().unwrap();
     let none = TrainingOptions::default();
