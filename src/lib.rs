@@ -36,6 +36,8 @@ pub mod plot;
 pub mod report;
 #[cfg(feature = "classroom")]
 pub mod classroom;
+#[cfg(feature = "web")]
+pub mod web;
 #[cfg(feature = "cli")]
 pub mod cli;
 

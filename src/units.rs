@@ -169,6 +169,17 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64> {
     Ok(in_base_units)
 }
 
+/// A quantity whose unit may be left out: a bare number is in `bare_unit`.
+///
+/// # Errors
+/// As [`parse`].
+pub fn parse_or_bare(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
+    match parse_number(text) {
+        Some(_) => parse(&format!("{text} {bare_unit}"), dimension),
+        None => parse(text, dimension),
+    }
+}
+
 /// A finite number with decimal point or (single, without a point) decimal comma.
 #[must_use]
 pub fn parse_number(text: &str) -> Option<f64> {

@@ -69,6 +69,12 @@ mod law {
     mod meter_reading;
     mod meter_sheet;
     mod output_folder;
+    #[cfg(unix)]
+    mod page_guard;
+    #[cfg(unix)]
+    mod page_hardship;
+    #[cfg(unix)]
+    mod page_routes;
     mod paper;
     mod plots;
     mod procedure;
@@ -129,6 +135,8 @@ mod cross {
     mod lesson_page;
     mod logbook_chain;
     mod meter_front_end;
+    #[cfg(unix)]
+    mod page_documents;
     mod protection;
     mod regulator_coexisting;
     mod regulator_oracle;

@@ -2,7 +2,7 @@ use std::path::Path;
 
 use crate::error::{Error, Note, Noted, Result};
 
-use super::{Channel, ChannelOptions, Cut, CutOptions, ReadOptions, Record, read_file};
+use super::{Channel, ChannelOptions, Cut, CutOptions, ReadOptions, Record, read_bytes, read_file};
 
 /// A file read, its current picked and cut: the whole road from an instrument's file to periods.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,14 +34,34 @@ impl Recorded {
         cutting: &CutOptions,
     ) -> Result<Noted<Self>> {
         let noted = read_file(file, reading)?;
+        Self::of_record(noted, reading, channel, cutting).map_err(|error| error.in_file(file))
+    }
+
+    /// The same for the bytes of one file.
+    ///
+    /// # Errors
+    /// As [`read_bytes`], [`Record::current`] and [`Samples::cut`](super::Samples::cut).
+    pub fn of_bytes(
+        bytes: &[u8],
+        reading: &ReadOptions,
+        channel: &ChannelOptions,
+        cutting: &CutOptions,
+    ) -> Result<Noted<Self>> {
+        Self::of_record(read_bytes(bytes, reading)?, reading, channel, cutting)
+    }
+
+    fn of_record(
+        noted: Noted<Record>,
+        reading: &ReadOptions,
+        channel: &ChannelOptions,
+        cutting: &CutOptions,
+    ) -> Result<Noted<Self>> {
         let (record, mut notes) = (noted.value, noted.notes);
-        let samples =
-            record.current(channel).map_err(|error| said_before(error, &notes).in_file(file))?;
+        let samples = record.current(channel).map_err(|error| said_before(error, &notes))?;
         notes.extend(samples.notes);
-        let cut =
-            samples.value.cut(cutting).map_err(|error| said_before(error, &notes).in_file(file))?;
+        let cut = samples.value.cut(cutting).map_err(|error| said_before(error, &notes))?;
         notes.extend(cut.notes);
-        let picked = record.channel(&channel.column).map_err(|error| error.in_file(file))?.clone();
+        let picked = record.channel(&channel.column)?.clone();
         let sample_rate_hz = samples.value.sample_rate_hz();
         let recorded = Self {
             record,

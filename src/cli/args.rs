@@ -41,6 +41,8 @@ pub(super) enum Command {
     Record(super::record::RecordArgs),
     /// Read every record of a folder into one table
     Captures(super::captures::CapturesArgs),
+    /// What is seen at the bench: a step, a load, lamps out, meters
+    Situation(super::situation::SituationArgs),
     /// Solve one operating point of the regulator: a current held on a load
     Operate(OperateArgs),
     /// Solve every brightness step at several loads
@@ -91,6 +93,9 @@ pub(super) enum Command {
     Worksheet(super::worksheet::WorksheetArgs),
     /// List, describe or build lessons: one page without network, slides, a handout
     Lesson(super::lesson::LessonArgs),
+    /// Serve the page: the bench in a browser of this machine
+    #[cfg(feature = "web")]
+    Page(super::page::PageArgs),
     /// Write a commented description to begin from
     Starter(StarterArgs),
     /// Print the JSON schema of everything --json writes
@@ -107,6 +112,10 @@ pub(super) enum Command {
 impl Command {
     /// Whether the command prints numbers, as a table or as JSON.
     pub(super) fn has_json(&self) -> bool {
+        #[cfg(feature = "web")]
+        if matches!(self, Self::Page(_)) {
+            return false;
+        }
         !matches!(self, Self::Demo(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
     }
 }

@@ -44,6 +44,8 @@ mod meters;
 mod operate;
 mod outcome;
 mod overview;
+#[cfg(feature = "web")]
+mod page;
 mod paper_arg;
 mod progress;
 mod protection;
@@ -57,6 +59,7 @@ mod regulated;
 mod requirement;
 mod schema;
 mod shape;
+mod situation;
 mod starter;
 mod steps;
 mod sweep;
@@ -104,6 +107,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Capture(args) => capture::run(&args, json),
         Command::Record(args) => record::run(&args, json),
         Command::Captures(args) => captures::run(&args, json),
+        Command::Situation(args) => situation::run(&args, json),
         Command::Operate(args) => operate::run(&args, json),
         Command::Loads(args) => loads::run(&args, json),
         Command::Field(args) => field::run(&args, json),
@@ -129,6 +133,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Steps(args) => steps::run(&args, json),
         Command::Worksheet(args) => worksheet::run(&args, json),
         Command::Lesson(args) => lesson::run(&args, json),
+        #[cfg(feature = "web")]
+        Command::Page(args) => page::run(&args),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),

@@ -32,10 +32,7 @@ const TASKS: [(&str, &[&str]); 7] = [
             "sweep",
         ],
     ),
-    (
-        "Learn and teach",
-        &["shape", "demo", "training", "lesson", "exercises", "teach-data"],
-    ),
+    ("Learn and teach", &["shape", "demo", "training", "lesson", "exercises", "teach-data"]),
     ("Begin, and work with other programs", &["page", "starter", "schema", "completions"]),
     ("More", &["help"]),
 ];

@@ -55,10 +55,7 @@ fn with_hint(error: Error) -> String {
 }
 
 pub(super) fn parse(text: &str, dimension: Dimension, bare_unit: &str) -> Result<f64> {
-    match units::parse_number(text) {
-        Some(_) => units::parse(&format!("{text} {bare_unit}"), dimension),
-        None => units::parse(text, dimension),
-    }
+    units::parse_or_bare(text, dimension, bare_unit)
 }
 
 /// A harmonic as `ORDER:RATIO:PHASE`.

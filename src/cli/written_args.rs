@@ -2,9 +2,6 @@ use clap::{Args, ValueEnum};
 
 use crate::capture::{DecimalMark, FullScale, Separator, Side};
 use crate::description::CaptureOrigin;
-use crate::units::Dimension;
-
-use super::quantities::parse;
 
 /// What the caller knows better than the file about how it is written.
 #[derive(Debug, Default, Args)]
@@ -75,9 +72,5 @@ impl WrittenArgs {
 }
 
 pub(super) fn full_scale(text: &str) -> Result<FullScale, String> {
-    let current = parse(text, Dimension::Current, "A").map(FullScale::CurrentA);
-    let voltage = |_| parse(text, Dimension::Voltage, "V").map(FullScale::VoltageV);
-    current
-        .or_else(voltage)
-        .map_err(|_| format!("expected amperes or volts such as 20A, found \"{text}\""))
+    FullScale::parse(text).map_err(|error| error.to_string())
 }

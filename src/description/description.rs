@@ -111,6 +111,23 @@ impl Description {
     /// # Errors
     /// `Malformed`, `OutOfRange` or `Inconsistent`, with line, column and field.
     pub fn parse(text: &str, folder: &Path) -> Result<Self> {
+        Self::of_text(text, Some(folder))
+    }
+
+    /// Reads the text of a description that came without its folder: no file is opened, and naming one is an
+    /// error.
+    ///
+    /// # Errors
+    /// As [`Self::parse`]; `Inconsistent` where it names a file.
+    pub fn parse_alone(text: &str) -> Result<Self> {
+        if text.len() as u64 > Self::MAX_BYTES {
+            let expected = format!("a description of at most {} bytes", Self::MAX_BYTES);
+            return Err(Error::malformed(expected, "more"));
+        }
+        Self::of_text(text, None)
+    }
+
+    fn of_text(text: &str, folder: Option<&Path>) -> Result<Self> {
         let raw: RawDescription =
             toml::from_str(text).map_err(|complaint| from_toml(text, &complaint))?;
         Reader { text, folder }.description(&raw)

@@ -76,7 +76,7 @@ impl Reader<'_> {
             field.group.iter().map(|group| self.group_entry(group)).collect();
         if let Some(file) = &field.groups_from {
             let name = self.filled(file, "the name of a file with fixture groups")?;
-            entries.extend(groups_of(&self.folder.join(name))?);
+            entries.extend(groups_of(&self.file(file, name)?)?);
         }
         Ok(entries.into_iter().map(|entry| entry.filled_from(&common)).collect())
     }

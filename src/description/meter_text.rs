@@ -1,5 +1,3 @@
-use std::path::Path;
-
 use crate::error::{Error, Result};
 use crate::meter::Meter;
 
@@ -15,7 +13,7 @@ use super::reader::Reader;
 /// than one meter.
 pub fn read_meter(text: &str, mains_hz: f64) -> Result<Meter> {
     let raw: RawMeters = toml::from_str(text).map_err(|complaint| from_toml(text, &complaint))?;
-    let mut meters = Reader { text, folder: Path::new("") }.meters(&raw.meter, mains_hz)?;
+    let mut meters = Reader { text, folder: None }.meters(&raw.meter, mains_hz)?;
     match (meters.pop(), meters.len()) {
         (Some(meter), 0) => Ok(meter),
         (_, others) => {

@@ -1,4 +1,4 @@
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use toml::Spanned;
 
@@ -20,7 +20,8 @@ use super::{Description, OpenRatios};
 /// Checks the values of one file; keeps its text to name places.
 pub(super) struct Reader<'a> {
     pub(super) text: &'a str,
-    pub(super) folder: &'a Path,
+    /// Where files it names are looked for; `None` where it may name none.
+    pub(super) folder: Option<&'a Path>,
 }
 
 impl Reader<'_> {
@@ -60,6 +61,15 @@ impl Reader<'_> {
             "" => Err(self.at(text, Error::malformed(what, "an empty text"))),
             words => Ok(words),
         }
+    }
+
+    /// A file the description names.
+    pub(super) fn file<T>(&self, field: &Spanned<T>, name: &str) -> Result<PathBuf> {
+        let folder = self.folder.ok_or_else(|| {
+            let error = Error::inconsistent("a description that comes alone names no other file");
+            self.at(field, error.with_hint("put what is in that file into the description"))
+        })?;
+        Ok(folder.join(name))
     }
 
     pub(super) fn description(&self, raw: &RawDescription) -> Result<Description> {
@@ -132,7 +142,8 @@ impl Reader<'_> {
         let mut text = self.text.to_owned();
         let mut is_changed = false;
         for file in files {
-            let absolute = std::path::absolute(self.folder.join(file.get_ref()));
+            let Some(folder) = self.folder else { continue };
+            let absolute = std::path::absolute(folder.join(file.get_ref()));
             if let Some(path) = absolute.as_ref().ok().and_then(|path| path.to_str()) {
                 text.replace_range(file.span(), &toml::Value::from(path).to_string());
                 is_changed = true;
@@ -371,7 +382,7 @@ impl Reader<'_> {
     }
 
     fn capture(&self, raw: &RawCapture) -> Result<CaptureOrigin> {
-        let file = self.folder.join(raw.file.get_ref());
+        let file = self.file(&raw.file, raw.file.get_ref())?;
         let from_s = raw.from.as_ref().map(|s| s.get_ref().0);
         let to_s = raw.to.as_ref().map(|s| s.get_ref().0);
         let mut origin = CaptureOrigin::new(file, column(&raw.column), column(&raw.time_column))

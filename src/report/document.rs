@@ -16,6 +16,8 @@ pub enum Document {
     Survey(Box<SurveyDocument>),
     /// The detector laws on one shape.
     Shape(Box<ShapeDocument>),
+    /// What is seen in one situation at the bench.
+    Situation(Box<super::SituationDocument>),
     /// A recorded current.
     Capture(Box<CaptureDocument>),
     /// A record from its first sample to its last.

@@ -54,6 +54,41 @@ impl Situation {
     /// Smallest share of the rating for which that field can stand in: less is no lamps.
     pub const LEAST_LAMP_LOAD_RATIO: f64 = 0.1;
 
+    /// What a key of [`Self::KEYS`] takes, in words.
+    #[must_use]
+    pub fn allowed(key: &str) -> String {
+        match key {
+            "step" => "the number of a step, or brightest".into(),
+            "load" => Output::ALLOWED.into(),
+            "lamps-out" => format!("a share, {}, or as-counted", FieldLoad::OPEN_RATIO),
+            "meter" => {
+                "meters of the description, kinds of meter or detector laws, separated by commas"
+                    .into()
+            }
+            "sense" => "true-rms or average".into(),
+            "supply-voltage" => format!("share of the rated voltage, {}", Supply::VOLTAGE_RATIO),
+            "supply-frequency" => {
+                format!("share of the rated frequency, {}", Supply::FREQUENCY_RATIO)
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// How a key of [`Self::KEYS`] may be written.
+    #[must_use]
+    pub fn example(key: &str) -> &'static str {
+        match key {
+            "step" => "3",
+            "load" => "60 %",
+            "lamps-out" => "10 %",
+            "meter" => "average,true-rms",
+            "sense" => "true-rms",
+            "supply-voltage" => "95 %",
+            "supply-frequency" => "101 %",
+            _ => "",
+        }
+    }
+
     /// Sets one choice as it is written; several meters are separated by commas.
     ///
     /// What is allowed: `step` a number (only [`Self::check`] knows which there are) or `brightest`; `load` as [`Output::parse`]; `lamps-out` a share or `as-counted`;

@@ -8,6 +8,8 @@ pub(crate) mod entries;
 pub(crate) mod fields;
 pub(crate) mod program;
 pub(crate) mod recorded_visit;
+#[cfg(unix)]
+pub(crate) mod served;
 pub(crate) mod visits;
 
 use loopcrest::waveform::{Shape, Waveform};

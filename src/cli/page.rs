@@ -1,0 +1,88 @@
+use std::net::{IpAddr, Ipv4Addr};
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+
+use clap::Args;
+
+use crate::error::Result;
+use crate::web::{PageOptions, Server};
+
+use super::console::print;
+use super::outcome::Outcome;
+use super::regulated;
+
+/// Serves until Ctrl-C; nothing leaves this machine.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  loopcrest page\n  \
+                        loopcrest page bench.toml --port 8600 --no-browser\n  \
+                        loopcrest page bench.toml --logbook visits.db\n\n\
+                        Ctrl-C ends it. Programs find /api/v1/openapi.json there.")]
+pub(super) struct PageArgs {
+    /// Description file with a [regulator]; the invented example when left out
+    description: Option<PathBuf>,
+    /// Port; any that is free when left out
+    #[arg(long, default_value_t = 0, hide_default_value = true)]
+    port: u16,
+    /// Only print the address
+    #[arg(long)]
+    no_browser: bool,
+    /// Listen on this address of the machine instead of its own loopback; other machines then need the access
+    /// token in the address printed
+    #[arg(long, value_name = "ADDRESS")]
+    listen: Option<IpAddr>,
+    /// Keep visits in this logbook; without one the page records nothing
+    #[arg(long, value_name = "FILE")]
+    logbook: Option<PathBuf>,
+    /// Largest capture taken, in megabytes
+    #[arg(long, value_name = "MEGABYTES", default_value_t = 64, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    largest_capture: u16,
+}
+
+pub(super) fn run(args: &PageArgs) -> Result<Outcome> {
+    let description = regulated::description(args.description.as_deref())?;
+    let mut options = PageOptions::new(description);
+    options.is_example = args.description.is_none();
+    options.port = args.port;
+    options.address = args.listen.unwrap_or(IpAddr::V4(Ipv4Addr::LOCALHOST));
+    options.logbook.clone_from(&args.logbook);
+    options.limits = options.limits.with_capture_megabytes(args.largest_capture);
+    let is_open = !options.address.is_loopback();
+    let server = Server::bind(options)?;
+    if is_open {
+        anstream::eprintln!(
+            "warning: other machines can reach this page, and what is sent is not encrypted; whoever has the \
+             address below can use it. End it when you are done."
+        );
+    }
+    server.serve(|url| {
+        print(&format!("{url}\nCtrl-C ends it.\n"))?;
+        if !args.no_browser {
+            open(url);
+        }
+        Ok(())
+    })?;
+    Ok(Outcome::Done)
+}
+
+/// Opens the address in the browser of the desktop; where that fails the address stands on the screen.
+fn open(url: &str) {
+    let (program, before): (&str, &[&str]) = if cfg!(target_os = "macos") {
+        ("open", &[])
+    } else if cfg!(windows) {
+        ("rundll32", &["url.dll,FileProtocolHandler"])
+    } else {
+        ("xdg-open", &[])
+    };
+    let mut command = Command::new(program);
+    command.args(before).arg(url);
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    match command.spawn() {
+        // Waited for on a thread of its own, so that it does not stay behind as a dead process.
+        Ok(mut child) => {
+            std::thread::spawn(move || child.wait());
+        }
+        Err(_) => {
+            anstream::eprintln!("note: no browser could be opened; open the address yourself")
+        }
+    }
+}

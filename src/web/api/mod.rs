@@ -1,0 +1,28 @@
+//! What the endpoints answer: each reads the request, calls the library and hands its document on.
+
+mod about;
+mod answers;
+mod capture;
+mod estimate;
+mod figures;
+mod fitness;
+mod problems;
+mod situation;
+mod survey;
+
+use super::endpoint::Endpoint;
+
+/// Every endpoint, in the order of the document.
+pub(super) fn endpoints() -> Vec<Endpoint> {
+    [
+        situation::endpoints(),
+        figures::endpoints(),
+        survey::endpoints(),
+        fitness::endpoints(),
+        capture::endpoints(),
+        estimate::endpoints(),
+        about::endpoints(),
+        problems::endpoints(),
+    ]
+    .concat()
+}

@@ -1,0 +1,39 @@
+use std::net::{IpAddr, Ipv4Addr};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::description::Description;
+
+use super::Limits;
+
+/// What a server serves, and where.
+#[derive(Clone, Debug)]
+pub struct PageOptions {
+    /// The description it answers about.
+    pub description: Arc<Description>,
+    /// Whether that is the embedded example, whose meters are ideal: real kinds are then lent to it.
+    pub is_example: bool,
+    /// Address it listens on; any but a loopback address makes it ask for an access token.
+    pub address: IpAddr,
+    /// Port; 0 for any that is free.
+    pub port: u16,
+    /// The logbook visits are kept in; without one there are no visits.
+    pub logbook: Option<PathBuf>,
+    /// What clients may take.
+    pub limits: Limits,
+}
+
+impl PageOptions {
+    /// A server for this machine alone, on any free port.
+    #[must_use]
+    pub fn new(description: impl Into<Arc<Description>>) -> Self {
+        Self {
+            description: description.into(),
+            is_example: false,
+            address: IpAddr::V4(Ipv4Addr::LOCALHOST),
+            port: 0,
+            logbook: None,
+            limits: Limits::default(),
+        }
+    }
+}

@@ -1,0 +1,65 @@
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
+
+use tokio::sync::{Semaphore, watch};
+
+use crate::description::Description;
+use crate::situation::SituationSolver;
+
+use super::client_queue::ClientQueue;
+use super::desk::Desk;
+use super::estimates::Estimates;
+use super::guard::Guard;
+use super::{Limits, PageOptions};
+
+/// What every request sees.
+#[derive(Debug)]
+pub(super) struct Shared {
+    pub(super) description: Arc<Description>,
+    /// Whether the description is the embedded example.
+    pub(super) is_example: bool,
+    pub(super) desk: Desk,
+    pub(super) clients: ClientQueue,
+    pub(super) captures: Semaphore,
+    pub(super) estimates: Estimates,
+    /// The logbook visits are kept in.
+    pub(super) logbook: Option<PathBuf>,
+    pub(super) guard: Guard,
+    pub(super) limits: Limits,
+    /// True once the server is asked to stop.
+    pub(super) stopping: watch::Receiver<bool>,
+    solvers: Mutex<Vec<SituationSolver>>,
+}
+
+impl Shared {
+    pub(super) fn new(
+        options: &PageOptions,
+        guard: Guard,
+        stopping: watch::Receiver<bool>,
+    ) -> Self {
+        Self {
+            description: Arc::clone(&options.description),
+            is_example: options.is_example,
+            desk: Desk::new(&options.limits),
+            clients: ClientQueue::default(),
+            captures: Semaphore::new(options.limits.captures),
+            estimates: Estimates::new(&options.limits),
+            logbook: options.logbook.clone(),
+            guard,
+            limits: options.limits.clone(),
+            stopping,
+            solvers: Mutex::new(Vec::new()),
+        }
+    }
+
+    /// Works with a solver of the server's description that knows its last solutions.
+    pub(super) fn with_solver<T>(&self, work: impl FnOnce(&mut SituationSolver) -> T) -> T {
+        let kept = self.solvers.lock().expect("nothing panics while it is held").pop();
+        let mut solver =
+            kept.unwrap_or_else(|| SituationSolver::new(Arc::clone(&self.description)));
+        let answer = work(&mut solver);
+        // As many as ever worked at once: a worker takes one and gives it back.
+        self.solvers.lock().expect("nothing panics while it is held").push(solver);
+        answer
+    }
+}
