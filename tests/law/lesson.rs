@@ -133,8 +133,8 @@ fn law_every_slip_in_a_lesson_is_told_with_its_place() {
     let text = Lesson::STARTER_TEXT;
     assert!(built(text).is_ok());
     for (from, to, wanted) in [
-        ("load = \"shorted\"", "laod = \"shorted\"", "(laod): expected one of step, load"),
-        ("load = \"shorted\"", "load = \"half\"", "(load): load: expected as-set, shorted, full"),
+        ("load = \"shorted\"", "laod = \"shorted\"", "expected one of step, load"),
+        ("load = \"shorted\"", "load = \"half\"", "load: expected as-set, shorted, full"),
         ("step = 1\nload = \"field\"", "step = 7\nload = \"field\"", "5, 4, 3, 2, 1"),
         ("lamps-out = \"10 %\"", "lamps-out = \"130 %\"", "share of lamps out"),
         ("\"three-detectors\"", "\"three-detctors\"", "training figure"),
@@ -151,7 +151,7 @@ fn law_every_slip_in_a_lesson_is_told_with_its_place() {
         ("right = [2]", "right = [3]", "a number from 1 to 2"),
         ("quantity = \"error\"", "quantity = \"eror\"", "a quantity: true-rms"),
         ("known = \"memory\"", "known = \"sure\"", "printed, quoted, memory, derived"),
-        ("{{ value shorted shown 1 }}", "{{ value shorted shwn }}", "(value): expected a quantity"),
+        ("{{ value shorted shown 1 }}", "{{ value shorted shwn }}", "expected a quantity"),
         ("{{ value shorted shown 1 }}", "{{ value short shown }}", "service, shorted"),
         ("{{ value shorted shown 1 }}", "{{ value shorted shown 9 }}", "digits after the point"),
         ("{{ value shorted shown 1 }}", "{{ value shorted limit }}", "there is no limit"),
@@ -204,4 +204,17 @@ fn law_a_lesson_is_written_whole_or_not_at_all() {
     let output = program::run(folder.path(), &["lesson", "tecnician", "--out", "x.html"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(program::text(&output.stderr).contains("did you mean \"technician\"?"));
+}
+
+/// The place of a slip names line and field.
+#[test]
+fn law_a_slip_names_line_and_field() {
+    let text = Lesson::STARTER_TEXT.replacen("load = \"shorted\"", "load = \"half\"", 1);
+    let line = text.lines().position(|line| line == "load = \"half\"").unwrap() + 1;
+    let place = built(&text).unwrap_err().place().cloned().unwrap();
+    assert_eq!((place.line, place.field.as_deref()), (line, Some("load")));
+    let text = Lesson::STARTER_TEXT.replacen("shorted shown 1 }}", "shorted shwn }}", 1);
+    let line = text.lines().position(|line| line.contains("shwn")).unwrap() + 1;
+    let place = built(&text).unwrap_err().place().cloned().unwrap();
+    assert_eq!((place.line, place.field.as_deref()), (line, Some("value")));
 }
