@@ -63,7 +63,7 @@ pub(super) fn draw(view: &View, colours: bool, area: Rect, buffer: &mut Buffer) 
     chosen(view).render(choices, buffer);
     curve(view, Palette::of(colours), chart, buffer);
     let [left, right] =
-        Layout::horizontal([Constraint::Percentage(50), Constraint::Percentage(50)]).areas(numbers);
+        Layout::horizontal([Constraint::Length(42), Constraint::Min(38)]).areas(numbers);
     Paragraph::new(named(&view.current)).render(left, buffer);
     Paragraph::new(named(&view.meter)).render(right, buffer);
     let (word, reason) = &view.verdict;
@@ -122,6 +122,7 @@ fn named(rows: &[(&'static str, String)]) -> Vec<Line<'static>> {
 fn curve(view: &View, palette: Palette, area: Rect, buffer: &mut Buffer) {
     let block = Block::bordered()
         .title_top(view.levels.as_str())
+        .title_bottom(view.reach.as_str())
         .title_bottom(Line::raw(view.span.as_str()).right_aligned());
     let reach_a = view.reach_a;
     let bottom_a = std::ops::Neg::neg(reach_a);
@@ -142,9 +143,6 @@ fn curve(view: &View, palette: Palette, area: Rect, buffer: &mut Buffer) {
             for [(x1, y1), (x2, y2)] in view.shown_dashes.iter().copied() {
                 canvas.draw(&Stroke { x1, y1, x2, y2, color: palette.meter });
             }
-            let [top, bottom] = &view.reach;
-            canvas.print(0.0, reach_a, top.clone());
-            canvas.print(0.0, bottom_a, bottom.clone());
         })
         .render(area, buffer);
 }

@@ -29,10 +29,10 @@ use super::regulated;
 pub(super) struct ExercisesArgs {
     #[command(subcommand)]
     command: Option<ExercisesCommand>,
-    /// Trainees: so many different sheets, 1 to 200
+    /// Trainees: so many different sheets, 1 to 120
     #[arg(long, default_value_t = 1)]
     class: u32,
-    /// Questions on a sheet, 1 to 20
+    /// Questions on a sheet, 1 to 12
     #[arg(long, default_value_t = 6)]
     questions: u32,
     /// Level of the problems

@@ -66,7 +66,10 @@ fn by_hand(problem: &Problem) -> ByHand {
     let g = |name: &str| given(problem, name);
     match problem.kind {
         Kind::CrestFactor => ByHand::Number(g("largest peak") / g("true RMS")),
-        Kind::Light | Kind::Life => ByHand::Number(
+        Kind::Light => {
+            ByHand::Number(100.0 * (g("true RMS current found") / g("nominal")).powf(g("exponent")))
+        }
+        Kind::Life => ByHand::Number(
             100.0 * (g("true RMS current found") / g("rated current")).powf(g("exponent")),
         ),
         Kind::MeasuredLoad => ByHand::Number(
@@ -178,8 +181,10 @@ fn by_hand(problem: &Problem) -> ByHand {
             let best = misses.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).unwrap();
             let others = misses.iter().enumerate().filter(|(at, _)| *at != best.0);
             let next = others.map(|(_, miss)| *miss).fold(f64::INFINITY, f64::min);
-            // Plainly: the others miss twice as much and more.
-            assert!(*best.1 < 0.006 && next > 2.0 * best.1, "{misses:?} {problem:?}");
+            // Plainly: the others miss by more than twice as much. A clipped current is taken for a
+            // sine here, which tells a third less well; everything else is known to the digits.
+            let enough = if options[best.0].contains("clips") { 0.05 } else { 0.006 };
+            assert!(*best.1 < enough && next > 2.0 * best.1, "{misses:?} {problem:?}");
             ByHand::Option(best.0)
         }
     }
@@ -216,18 +221,21 @@ fn miss_of(problem: &Problem, statement: &str) -> f64 {
     } else if statement.contains("on hold") {
         vec![reference[0]; reference.len()]
     } else {
-        // Clipped: what a table can tell is which rows have a peak above the limit, and that those
-        // are low.
+        // Clipped: as a sine of that peak loses by it, closed form; the current is not quite a sine.
         let limit = number(statement.split("above ").nth(1).unwrap());
-        let rows = reference.iter().zip(shape("crest factor")).zip(&shown);
-        return rows
-            .map(|((i, crest), s)| {
-                let is_low = *s < i * 0.99;
-                let off = (s / i - 1.0).abs();
-                if i * crest <= limit || !is_low { off } else { 0.0 }
-            })
-            // Right at the limit hardly anything is cut off.
-            .fold(0.0, f64::max);
+        let rows = reference.iter().zip(shape("crest factor"));
+        rows.map(|(i, crest)| {
+            let share = limit / (i * crest);
+            if share >= 1.0 {
+                return *i;
+            }
+            // ∫ sin² up to θ = asin(share), then share² up to π/2; an unclipped sine has π/4.
+            let theta = share.asin();
+            let square = 0.5 * theta - 0.25 * (2.0 * theta).sin()
+                + share * share * (std::f64::consts::FRAC_PI_2 - theta);
+            i * (square / std::f64::consts::FRAC_PI_4).sqrt()
+        })
+        .collect()
     };
     let misses = predicted.iter().zip(&shown).zip(&reference);
     misses.map(|((p, s), i)| ((p - s) / i).abs()).fold(0.0, f64::max)
@@ -333,10 +341,10 @@ fn law_answers_are_marked_by_their_tolerance() {
 #[test]
 fn law_nothing_is_repeated_in_a_class_set() {
     for level in Level::ALL {
-        let set = set(200, 20, 3, level);
+        let set = set(200, 12, 3, level);
         let problems = || set.sheets().iter().flat_map(|sheet| &sheet.problems);
         let prints: HashSet<String> = problems().map(Problem::fingerprint).collect();
-        assert_eq!(prints.len(), 4_000, "{level:?}");
+        assert_eq!(prints.len(), 2_400, "{level:?}");
         // The fingerprint sees every number: with another place it is the same, with another cell not.
         let problem = problems().find(|problem| !problem.givens.is_empty()).unwrap();
         let mut moved = problem.clone();
@@ -387,8 +395,8 @@ fn law_what_is_no_class_is_refused() {
     for (class, questions, part) in [
         (0, 6, "class is 0 trainees, allowed is 1 to 200"),
         (201, 6, "class is 201"),
-        (1, 0, "questions on a sheet is 0, allowed is 1 to 20"),
-        (1, 21, "questions on a sheet is 21"),
+        (1, 0, "questions on a sheet is 0, allowed is 1 to 12"),
+        (1, 13, "questions on a sheet is 13"),
     ] {
         let error = ExerciseSet::drawn(&BANK, order(class, questions, 1, Level::Trainee));
         let told = error.unwrap_err().to_string();

@@ -77,7 +77,7 @@ fn pinned_the_demonstration_shows_the_numbers_of_operate_and_judge() {
             for value in [
                 format!("{:.3} A", number(&meter["shown_a"])),
                 format!("{:.3} A true", number(&meter["trimmed_true_rms_a"])),
-                format!("{}:", meter["fitness"].as_str().unwrap().to_uppercase()),
+                format!("{}:", meter["fitness"].as_str().unwrap().replace('-', " ").to_uppercase()),
             ] {
                 assert!(shown.contains(&value), "{value} is not in\n{shown}");
             }

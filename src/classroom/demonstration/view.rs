@@ -1,6 +1,7 @@
 use crate::regulator::Placement;
 use crate::report::{
-    amperes, degrees, life, light, percent, plain_percent, signed_amperes, volts, watts,
+    amperes, degrees, life, light, percent, plain_percent, ratio_as_exact_percent, signed_amperes,
+    volts,
 };
 use crate::situation::{MeterSeen, Output, Seen, Situation};
 use crate::waveform::TrueRms;
@@ -20,8 +21,8 @@ pub struct View {
     pub curve: Vec<(f64, f64)>,
     /// How far the axis of currents reaches, either way.
     pub reach_a: f64,
-    /// The ends of that axis in words, the upper first.
-    pub reach: [String; 2],
+    /// The ends of that axis in words.
+    pub reach: String,
     /// Dots along the level of the true RMS.
     pub true_dots: Vec<(f64, f64)>,
     /// Dashes along the level of the number on the meter, each from a place to a place; none on
@@ -70,10 +71,10 @@ impl View {
             choices: choices(seen, meter, lamps_wait),
             curve: curve(seen),
             reach_a,
-            reach: [format!("+{reach_a:.1} A"), format!("-{reach_a:.1} A")],
+            reach: format!("from -{reach_a:.1} A to +{reach_a:.1} A"),
             true_dots: dots(true_a),
             shown_dashes: shown_a.map(dashes).unwrap_or_default(),
-            levels: levels(true_a, shown_a),
+            levels: levels(true_a, meter),
             span: format!("2 periods, {:.1} ms", 2e3 / seen.output.frequency_hz()),
             current: current_words(seen),
             meter: meter.map(|meter| meter_words(seen, meter)).unwrap_or_default(),
@@ -99,14 +100,14 @@ fn choices(
     let Situation { output, lamps_out_ratio, .. } = &seen.situation;
     let load = match output {
         Output::Load(ratio) if *ratio <= Output::SHORTED_RATIO => {
-            format!("shorted ({} of rated)", plain_percent(*ratio))
+            format!("shorted ({})", ratio_as_exact_percent(*ratio))
         }
-        Output::Load(ratio) => format!("{} of rated", plain_percent(*ratio)),
+        Output::Load(ratio) => format!("{} of rated", ratio_as_exact_percent(*ratio)),
         Output::AsSet | Output::Field => output.words(),
     };
     let lamps = match lamps_out_ratio {
-        Some(ratio) => plain_percent(*ratio),
-        None if lamps_wait => "none lit".into(),
+        Some(ratio) => ratio_as_exact_percent(*ratio),
+        None if lamps_wait => "(unlit)".into(),
         None => "none".into(),
     };
     [
@@ -143,9 +144,15 @@ fn dashes(level_a: f64) -> Vec<[(f64, f64); 2]> {
     (0..COUNT).map(|k| [at(k as f64), at(k as f64 + 0.6)]).collect()
 }
 
-fn levels(true_a: f64, shown_a: Option<f64>) -> String {
-    let shown = shown_a.map_or_else(|| "overload".to_owned(), amperes);
-    format!("current   ..... true RMS {}   -- -- meter {shown}", amperes(true_a))
+fn levels(true_a: f64, meter: Option<&MeterSeen>) -> String {
+    let truth = format!("current   ..... true RMS {}", amperes(true_a));
+    match meter {
+        None => truth,
+        Some(meter) => {
+            let shown = meter.shown_a().map_or_else(|| "overload".to_owned(), amperes);
+            format!("{truth}   -- -- {} {shown}", meter.meter.name)
+        }
+    }
 }
 
 fn current_words(seen: &Seen) -> Vec<(&'static str, String)> {
@@ -166,9 +173,8 @@ fn current_words(seen: &Seen) -> Vec<(&'static str, String)> {
         (
             "output",
             format!(
-                "{}, {} ({:.0} % of rating)",
+                "{}, {:.0} % of rating",
                 volts(seen.power.voltage_rms_v),
-                watts(seen.power.apparent_va, "VA"),
                 100.0 * seen.share_of_rating_ratio()
             ),
         ),

@@ -7,7 +7,7 @@ pub enum ProblemKind {
     CrestFactor,
     /// Which steps lie outside their bands.
     StepsOutOfBand,
-    /// Light at a current off the rated one.
+    /// Light at a current off the nominal of a step.
     Light,
     /// Life at a current off the rated one.
     Life,

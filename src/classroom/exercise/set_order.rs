@@ -18,8 +18,9 @@ pub struct SetOrder {
 impl SetOrder {
     /// Sheets of a set.
     pub const CLASS: Bounds = Bounds::new("class", "trainees", 1.0, 200.0);
-    /// Questions of a sheet.
-    pub const QUESTIONS: Bounds = Bounds::new("questions on a sheet", "", 1.0, 20.0);
+    /// Questions of a sheet. With more on the largest class the drier kinds, such as lamp life, would
+    /// run out of numbers.
+    pub const QUESTIONS: Bounds = Bounds::new("questions on a sheet", "", 1.0, 12.0);
     /// What is not repeated in a set.
     pub const WITHOUT_REPEATS: &'static str = "No problem comes twice in this set, on one sheet or on two: any two differ in a number, a \
          cell or a statement printed, the name of the place not counted. The same kind of problem \

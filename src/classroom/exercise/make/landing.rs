@@ -5,7 +5,7 @@ use crate::regulator::Placement;
 
 use super::super::problem::{given, number};
 use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
-use super::{AVERAGE, Draw, PEAK, amperes, begun, step_words};
+use super::{AVERAGE, Draw, PEAK, begun, step_words};
 
 /// A step is trimmed until a meter that assumes a sine shows the nominal: the true current is then
 /// nominal / (1 + e).
@@ -18,7 +18,7 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Opt
     let judgement = Judgement::new(&meter, step, &point.measures, &bank.lamp, rated)?;
     let Some(trimmed) = judgement.trimmed else { return Ok(None) };
     // The technician stops somewhere near the nominal.
-    let stopped = amperes(step.nominal.a() * draw.between(0.994, 1.006));
+    let stopped = Printed::new(step.nominal.a() * draw.between(0.988, 1.012), 3, "A");
     let engine = trimmed.true_rms.a() * stopped.value() / step.nominal.a();
     let error = Printed::new(100.0 * judgement.error_ratio, 1, "%");
     let by_hand = stopped.value() / (1.0 + error.value() / 100.0);

@@ -2,7 +2,7 @@ use crate::error::Result;
 
 use super::super::problem::{given, number};
 use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
-use super::{AVERAGE, Draw, PEAK, amperes, begun, gain, step_words};
+use super::{AVERAGE, Draw, PEAK, begun, gain, step_words};
 
 /// The true current stays, the shape changes: the same meter shows another number.
 pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>> {
@@ -22,7 +22,7 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Opt
     if (gain(law, loaded) / gain(law, shorted) - 1.0).abs() < 0.006 {
         return Ok(None);
     }
-    let left = amperes(shorted.step.nominal.a() * draw.between(0.99, 1.01));
+    let left = Printed::new(shorted.step.nominal.a() * draw.between(0.99, 1.01), 3, "A");
     let true_a = left.value() / gain(law, shorted);
     let engine = true_a * gain(law, loaded);
     let shape = |point: &super::BankPoint| {
