@@ -75,6 +75,8 @@ mod law {
     mod page_hardship;
     #[cfg(unix)]
     mod page_routes;
+    #[cfg(unix)]
+    mod page_visits;
     mod paper;
     mod plots;
     mod procedure;

@@ -5,7 +5,7 @@ use crate::procedure::{Entry, Journal, LoggedEntry};
 
 use super::stored_entry::StoredEntry;
 use super::trouble::{Attempt, InLogbook};
-use super::{Logbook, chain, derived, rules};
+use super::{Logbook, chain, derived, rules, sent};
 
 /// What writes entries, as it signs them.
 const PROGRAM: &str = concat!("loopcrest ", env!("CARGO_PKG_VERSION"));
@@ -38,10 +38,21 @@ impl Logbook {
             Error::inconsistent("nobody is named who writes").with_hint("say who with --by NAME")
         })?;
         let (clock, despite_clock) = (self.clock, self.despite_clock);
+        let program = sent::signature(PROGRAM, self.sent_as.as_deref());
+        let sent_as = self.sent_as.clone();
         let json = faithful(&entry)?;
         // From here on nobody else writes: what is checked still holds when it is written.
         let transaction =
             self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        if let Some(name) = &sent_as
+            && let Some(earlier) = sent::stored(&transaction, name)?
+        {
+            return Err(Error::inconsistent(format!(
+                "what was sent as {name} is entry {} already",
+                earlier.number
+            ))
+            .into());
+        }
         rules::check(&transaction, visit, replaces, &entry)?;
         let last = StoredEntry::last(&transaction)?;
         if let Some(last) = last.as_ref().filter(|last| chain::hash_of(last) != last.hash) {
@@ -72,7 +83,7 @@ impl Logbook {
             number,
             at: now.to_string(),
             by,
-            program: PROGRAM.to_owned(),
+            program,
             visit: if matches!(entry, Entry::Opening(_)) && visit.is_none() {
                 Some(number)
             } else {
@@ -107,6 +118,7 @@ fn remark_after(entry: &StoredEntry, text: String) -> Result<StoredEntry> {
     let remark = Entry::Remark { text: format!("{text}: written all the same") };
     let mut stored = StoredEntry {
         number: entry.number + 1,
+        program: PROGRAM.to_owned(),
         replaces: None,
         kind: remark.kind().to_owned(),
         json: faithful(&remark)?,

@@ -21,6 +21,7 @@ pub struct Logbook {
     pub(super) person: Option<String>,
     pub(super) clock: Clock,
     pub(super) despite_clock: bool,
+    pub(super) sent_as: Option<String>,
 }
 
 impl Logbook {
@@ -165,6 +166,7 @@ impl Logbook {
             person: None,
             clock: Clock::System,
             despite_clock: false,
+            sent_as: None,
         })
     }
 

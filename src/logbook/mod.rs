@@ -29,6 +29,7 @@ mod recomputation;
 mod recompute;
 mod rules;
 mod schema;
+mod sent;
 mod stored_entry;
 mod trend_point;
 mod trouble;

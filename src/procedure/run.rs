@@ -1,3 +1,5 @@
+use std::sync::Arc;
+
 use crate::error::{Error, Result};
 
 use super::entry::{
@@ -18,7 +20,7 @@ pub struct Run<J> {
     journal: J,
     visit: Visit,
     procedure: Procedure,
-    bench: Bench,
+    bench: Arc<Bench>,
 }
 
 impl<J: Journal> Run<J> {
@@ -28,7 +30,8 @@ impl<J: Journal> Run<J> {
     /// When procedure, description or sheet cannot be read; as [`Journal::append`]. Nothing is
     /// written then.
     pub fn open(mut journal: J, opening: Opening) -> Result<Self> {
-        let (procedure, bench) = (Procedure::parse(&opening.procedure)?, Bench::of(&opening)?);
+        let (procedure, bench) =
+            (Procedure::parse(&opening.procedure)?, Arc::new(Bench::of(&opening)?));
         let logged = journal.append(None, None, Entry::Opening(Box::new(opening)))?;
         let visit = Visit::from_entries(vec![logged])?;
         Ok(Self { journal, visit, procedure, bench })
@@ -39,6 +42,18 @@ impl<J: Journal> Run<J> {
     /// # Errors
     /// As [`Journal::visit_entries`] and [`Self::open`]; `Inconsistent` for one that is closed.
     pub fn resume(journal: J, number: u64) -> Result<Self> {
+        Self::resume_knowing(journal, number, &[])
+    }
+
+    /// The same, with benches that were solved before: that of the same opening is taken and not solved again.
+    ///
+    /// # Errors
+    /// As [`Self::resume`].
+    pub fn resume_knowing(
+        journal: J,
+        number: u64,
+        known: &[(Opening, Arc<Bench>)],
+    ) -> Result<Self> {
         let visit = Visit::from_entries(journal.visit_entries(number)?)?;
         if visit.state() != VisitState::Open {
             let state = visit.state().words();
@@ -47,7 +62,11 @@ impl<J: Journal> Run<J> {
             ));
         }
         let opening = visit.opening();
-        let (procedure, bench) = (Procedure::parse(&opening.procedure)?, Bench::of(opening)?);
+        let procedure = Procedure::parse(&opening.procedure)?;
+        let bench = match known.iter().find(|(known, _)| known == opening) {
+            Some((_, bench)) => Arc::clone(bench),
+            None => Arc::new(Bench::of(opening)?),
+        };
         Ok(Self { journal, visit, procedure, bench })
     }
 
@@ -67,6 +86,12 @@ impl<J: Journal> Run<J> {
     #[must_use]
     pub fn bench(&self) -> &Bench {
         &self.bench
+    }
+
+    /// The same, to be kept.
+    #[must_use]
+    pub fn shared_bench(&self) -> Arc<Bench> {
+        Arc::clone(&self.bench)
     }
 
     /// The journal, given back.

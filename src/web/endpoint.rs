@@ -24,6 +24,10 @@ pub struct Endpoint {
     pub takes: &'static [&'static str],
     /// Whether a body must be sent.
     pub needs_body: bool,
+    /// Name of the schema of a JSON body.
+    pub body: Option<&'static str>,
+    /// Whether what is sent carries a name its client made, so that it counts once.
+    pub is_named: bool,
     /// Status of success.
     pub status: u16,
     /// Media type of success.
@@ -51,6 +55,8 @@ impl Endpoint {
             in_path: Vec::new(),
             takes: &[],
             needs_body: false,
+            body: None,
+            is_named: false,
             status: 200,
             gives,
             schema: None,

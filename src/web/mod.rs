@@ -31,6 +31,7 @@ mod router;
 mod sent;
 mod server;
 mod shared;
+mod visits;
 
 pub use endpoint::endpoints;
 pub use limits::Limits;

@@ -9,6 +9,7 @@ use super::client_queue::ClientQueue;
 use super::endpoint::{Endpoint, endpoints};
 use super::estimates::EstimateStatus;
 use super::problem::Problem;
+use super::visits::{EntryAnswer, EntrySent, NextPart, OpeningSent};
 
 /// Kinds of problem that any request may be answered with.
 const ALWAYS: [&str; 7] =
@@ -46,7 +47,7 @@ fn operation(endpoint: &Endpoint) -> Value {
         let content: Map<String, Value> = endpoint
             .takes
             .iter()
-            .map(|kind| ((*kind).to_owned(), json!({ "schema": body_schema(kind) })))
+            .map(|kind| ((*kind).to_owned(), json!({ "schema": body_schema(endpoint, kind) })))
             .collect();
         operation["requestBody"] = json!({ "required": endpoint.needs_body, "content": content });
     }
@@ -60,7 +61,10 @@ fn operation_id(endpoint: &Endpoint) -> String {
     format!("{method}_{}", path.chars().map(word).collect::<String>())
 }
 
-fn body_schema(kind: &str) -> Value {
+fn body_schema(endpoint: &Endpoint, kind: &str) -> Value {
+    if let Some(name) = endpoint.body {
+        return json!({ "$ref": format!("#/components/schemas/{name}") });
+    }
     match kind {
         "application/json" => json!({
             "type": "object",
@@ -101,7 +105,14 @@ fn parameters(endpoint: &Endpoint) -> Vec<Value> {
             }),
         ]
     });
-    in_path.chain(in_query).chain(numbered.into_iter().flatten()).collect()
+    let named = endpoint.is_named.then(|| {
+        json!({
+            "name": "idempotency-key", "in": "header", "required": true,
+            "description": "a name the client made for this entry: sent again, it is written once",
+            "schema": { "type": "string", "pattern": "^[A-Za-z0-9-]{8,64}$" },
+        })
+    });
+    in_path.chain(in_query).chain(named).chain(numbered.into_iter().flatten()).collect()
 }
 
 fn responses(endpoint: &Endpoint) -> Value {
@@ -153,6 +164,10 @@ fn schemas() -> Value {
     add("Problem", schemars::schema_for!(Problem).to_value());
     add("Choices", schemars::schema_for!(Choices).to_value());
     add("EstimateStatus", schemars::schema_for!(EstimateStatus).to_value());
+    add("OpeningSent", schemars::schema_for!(OpeningSent).to_value());
+    add("EntrySent", schemars::schema_for!(EntrySent).to_value());
+    add("EntryAnswer", schemars::schema_for!(EntryAnswer).to_value());
+    add("NextPart", schemars::schema_for!(NextPart).to_value());
     let one = |name: &str| json!({ "$ref": format!("#/components/schemas/{name}") });
     add("EstimateAnswer", json!({ "anyOf": [one("Document"), one("EstimateStatus")] }));
     Value::Object(all)

@@ -9,6 +9,7 @@ use hyper_util::server::graceful::GracefulShutdown;
 use tokio::sync::{Semaphore, watch};
 
 use crate::error::{Error, Result};
+use crate::logbook::Logbook;
 
 use super::access_token::AccessToken;
 use super::connection;
@@ -33,8 +34,12 @@ impl Server {
     /// Binds the address. Beyond the loopback a new access token is made.
     ///
     /// # Errors
-    /// `Io` when the port is taken or the address is not this machine's.
+    /// `Io` when the logbook cannot be opened or begun, the port is taken or the address is not this machine's.
     pub fn bind(options: PageOptions) -> Result<Self> {
+        if let Some(file) = &options.logbook {
+            // What is wrong with it is said now and not to the first who enters something.
+            Logbook::open_or_create(file)?;
+        }
         let wanted = SocketAddr::new(options.address, options.port);
         let failed = |source| {
             Error::io(wanted.to_string(), source)

@@ -4,6 +4,10 @@ use std::sync::{Arc, Mutex};
 use tokio::sync::{Semaphore, watch};
 
 use crate::description::Description;
+use crate::error::Result;
+use crate::logbook::Logbook;
+use crate::procedure::entry::Opening;
+use crate::procedure::{Bench, Run};
 use crate::situation::SituationSolver;
 
 use super::client_queue::ClientQueue;
@@ -22,8 +26,9 @@ pub(super) struct Shared {
     pub(super) clients: ClientQueue,
     pub(super) captures: Semaphore,
     pub(super) estimates: Estimates,
-    /// The logbook visits are kept in.
-    pub(super) logbook: Option<PathBuf>,
+    /// The logbook visits are kept in; held while one entry is written after looking what is there.
+    pub(super) logbook: Option<Mutex<PathBuf>>,
+    benches: Mutex<Vec<(Opening, Arc<Bench>)>>,
     pub(super) guard: Guard,
     pub(super) limits: Limits,
     /// True once the server is asked to stop.
@@ -44,12 +49,27 @@ impl Shared {
             clients: ClientQueue::default(),
             captures: Semaphore::new(options.limits.captures),
             estimates: Estimates::new(&options.limits),
-            logbook: options.logbook.clone(),
+            logbook: options.logbook.clone().map(Mutex::new),
+            benches: Mutex::default(),
             guard,
             limits: options.limits.clone(),
             stopping,
             solvers: Mutex::new(Vec::new()),
         }
+    }
+
+    /// A visit that goes on; what it is judged against is solved once and kept for the last few visits.
+    pub(super) fn resumed(&self, logbook: Logbook, number: u64) -> Result<Run<Logbook>> {
+        const KEPT: usize = 4;
+        let known = self.benches.lock().expect("nothing panics while it is held").clone();
+        let run = Run::resume_knowing(logbook, number, &known)?;
+        let opening = run.visit().opening();
+        if known.iter().all(|(known, _)| known != opening) {
+            let mut benches = self.benches.lock().expect("nothing panics while it is held");
+            benches.insert(0, (opening.clone(), run.shared_bench()));
+            benches.truncate(KEPT);
+        }
+        Ok(run)
     }
 
     /// Works with a solver of the server's description that knows its last solutions.

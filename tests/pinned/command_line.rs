@@ -384,6 +384,12 @@ fn pinned_every_example_of_every_help_runs() {
             let opened = bench.run(&arguments);
             assert_eq!(code(&opened), 1, "one step of five: {}", text(&opened.stderr));
         }
+        // The page is served until someone ends it.
+        let line = if line.contains("loopcrest page") {
+            format!("timeout --preserve-status -s INT 3 {line} --no-browser")
+        } else {
+            line
+        };
         let output = Command::new("sh")
             .args(["-c", &line])
             .current_dir(bench.folder.path())

@@ -9,6 +9,7 @@ mod fitness;
 mod problems;
 mod situation;
 mod survey;
+mod visit;
 
 use super::endpoint::Endpoint;
 
@@ -21,6 +22,7 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
         fitness::endpoints(),
         capture::endpoints(),
         estimate::endpoints(),
+        visit::endpoints(),
         about::endpoints(),
         problems::endpoints(),
     ]
