@@ -35,7 +35,7 @@ impl Browser {
             .stderr(Stdio::null())
             .spawn();
         let Ok(mut driver) = started else {
-            println!("SKIPPED: no chromedriver on the path; not checked: {unchecked}");
+            eprintln!("SKIPPED: no chromedriver on the path; not checked: {unchecked}");
             return None;
         };
         let said = BufReader::new(driver.stdout.take().unwrap());
@@ -57,7 +57,7 @@ impl Browser {
             }}})),
         );
         let Some(session) = made["sessionId"].as_str() else {
-            println!("SKIPPED: the browser does not start ({made}); not checked: {unchecked}");
+            eprintln!("SKIPPED: the browser does not start ({made}); not checked: {unchecked}");
             return None;
         };
         browser.session = format!("/session/{session}");

@@ -130,7 +130,7 @@ fn current(html: &mut String, slider: &Slider, first: &SliderFrame) {
     }
     for part in [0.0, 0.25, 0.5, 0.75, 1.0] {
         let x = LEFT + part * (RIGHT - LEFT);
-        let anchor = if part == 1.0 { "end" } else { "middle" };
+        let anchor = if part > 0.9 { "end" } else { "middle" };
         let _ = writeln!(
             html,
             "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\">{:.1}</text>",
