@@ -182,7 +182,7 @@ fn by_hand(problem: &Problem) -> ByHand {
             let others = misses.iter().enumerate().filter(|(at, _)| *at != best.0);
             let next = others.map(|(_, miss)| *miss).fold(f64::INFINITY, f64::min);
             // Plainly: the others miss by more than twice as much. A clipped current is taken for a
-            // sine here, which tells a third less well; everything else is known to the digits.
+            // sine here, which is rougher; everything else is known to the digits.
             let enough = if options[best.0].contains("clips") { 0.05 } else { 0.006 };
             assert!(*best.1 < enough && next > 2.0 * best.1, "{misses:?} {problem:?}");
             ByHand::Option(best.0)
