@@ -74,7 +74,7 @@ async fn made(
     let situation = query::situation(&query::pairs(&uri)?, &shared.description)?;
     let at_work = Arc::clone(&shared);
     let work = move || {
-        let seen = at_work.with_solver(|solver| solver.seen(&situation))?;
+        let seen = at_work.solver().seen(&situation)?;
         Ok(bytes(&at_work.description, &seen, made)?)
     };
     let (media_type, bytes) = shared.desk.work(turn, work).await?;

@@ -5,7 +5,7 @@ use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 use axum::routing::get;
 
-use crate::report::{Document, SituationDocument};
+use crate::report::{Document, SituationDocument, SituationPairDocument};
 use crate::situation::Situation;
 
 use super::super::client_queue::Turn;
@@ -26,8 +26,31 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
     situation.schema = Some("Document");
     situation.problems =
         &["malformed", "out-of-range", "inconsistent", "not-converged", "overtaken"];
-    vec![situation]
+    let mut pair = Endpoint::get(
+        "/api/v1/situation/pair",
+        "Two situations side by side: the second is the first but for what stands behind `against.`.",
+        JSON,
+        || get(pair),
+    );
+    pair.query = keys();
+    pair.query.extend(
+        AGAINST.into_iter().zip(keys()).map(|(key, (_, allowed, example))| (key, allowed, example)),
+    );
+    pair.schema = Some("Document");
+    pair.problems = situation.problems;
+    vec![situation, pair]
 }
+
+/// The keys of what is other in the second situation, in the order of [`Situation::KEYS`].
+const AGAINST: [&str; 7] = [
+    "against.step",
+    "against.load",
+    "against.lamps-out",
+    "against.meter",
+    "against.sense",
+    "against.supply-voltage",
+    "against.supply-frequency",
+];
 
 /// The keys of a situation.
 pub(super) fn keys() -> Vec<(&'static str, String, &'static str)> {
@@ -53,9 +76,35 @@ async fn seen(
 ) -> Result<String, Problem> {
     let at_work = Arc::clone(shared);
     let work = move || {
-        let seen = at_work.with_solver(|solver| solver.seen(&situation))?;
+        let seen = at_work.solver().seen(&situation)?;
         let document = SituationDocument::new(&at_work.description, &seen);
         Ok(json_text(&Document::Situation(Box::new(document))))
     };
     shared.desk.work(turn, work).await
+}
+
+async fn pair(
+    State(shared): State<Arc<Shared>>,
+    headers: HeaderMap,
+    uri: Uri,
+) -> Result<Response, Problem> {
+    let turn = shared.clients.turn(&headers)?;
+    let pairs = query::pairs(&uri)?;
+    let (against, own): (Vec<_>, Vec<_>) =
+        pairs.into_iter().partition(|(key, _)| AGAINST.contains(&key.as_str()));
+    let one = query::situation(&own, &shared.description)?;
+    let mut other = own;
+    for (key, value) in against {
+        let key = key.trim_start_matches("against.").to_owned();
+        other.retain(|(earlier, _)| *earlier != key);
+        other.push((key, value));
+    }
+    let other = query::situation(&other, &shared.description)?;
+    let at_work = Arc::clone(&shared);
+    let work = move || {
+        let (one, other) = (at_work.solver().seen(&one)?, at_work.solver().seen(&other)?);
+        let document = SituationPairDocument::new(&at_work.description, &one, &other);
+        Ok(json_text(&Document::SituationPair(Box::new(document))))
+    };
+    shared.desk.work(turn, work).await.map(|text| of_kind(JSON, text))
 }

@@ -14,7 +14,7 @@ use crate::logbook::{Clock, Logbook};
 use crate::meter::{Certificate, Meter, Sheet};
 use crate::procedure::entry::{Closing, Conditions, Opening, ProtectionProof};
 use crate::procedure::plan::{ItemKind, Next};
-use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, typed_current};
+use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, VisitState, typed_current};
 use crate::report::{CalibrationDocument, Document, VisitDocument, VisitsDocument, to_json};
 use crate::situation::named_meter;
 
@@ -136,7 +136,7 @@ fn known(logbook: &Logbook, number: u64) -> Result<(), Problem> {
 
 async fn visits(State(shared): State<Arc<Shared>>, request: Request) -> Result<Response, Problem> {
     Keys::of(request.uri(), &[])?;
-    let read = |shared: &Shared, path: &FilePath| {
+    let read = |_: &Shared, path: &FilePath| {
         let logbook = Logbook::open_read_only(path)?;
         let document = VisitsDocument::new(&logbook, &logbook.visits()?);
         Ok(json_text(&Document::LogbookVisits(Box::new(document))))
@@ -148,7 +148,7 @@ async fn visit(
     State(shared): State<Arc<Shared>>,
     Path(visit): Path<String>,
 ) -> Result<Response, Problem> {
-    let read = move |shared: &Shared, path: &FilePath| {
+    let read = move |_: &Shared, path: &FilePath| {
         let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
         known(&logbook, number)?;
         let document = VisitDocument::of(&logbook, number)?;
@@ -178,6 +178,9 @@ async fn next(
     let read = move |shared: &Shared, path: &FilePath| {
         let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
         known(&logbook, number)?;
+        if logbook.visit(number)?.state() != VisitState::Open {
+            return Ok(to_json(&NextPart::finished(number)));
+        }
         Ok(to_json(&NextPart::of(&shared.resumed(logbook, number)?)))
     };
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
