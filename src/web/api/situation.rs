@@ -1,9 +1,9 @@
 use std::sync::Arc;
 
-use axum::extract::State;
-use axum::http::{HeaderMap, Uri};
+use axum::extract::{Request, State};
+use axum::http::{Method, Uri};
 use axum::response::Response;
-use axum::routing::get;
+use axum::routing::{get, post};
 
 use crate::report::{Document, SituationDocument};
 use crate::situation::Situation;
@@ -12,21 +12,51 @@ use super::super::client_queue::Turn;
 use super::super::endpoint::Endpoint;
 use super::super::problem::Problem;
 use super::super::query;
+use super::super::sent::Sent;
 use super::super::shared::Shared;
 use super::answers::{JSON, json_text, of_kind};
 
+const PATH: &str = "/api/v1/situation";
+/// What may be wrong with a situation of the server's description.
+pub(super) const PROBLEMS: &[&str] =
+    &["malformed", "out-of-range", "inconsistent", "not-converged", "overtaken"];
+/// What may be wrong with one of a description that is sent.
+pub(super) const SENT_PROBLEMS: &[&str] = &[
+    "malformed",
+    "out-of-range",
+    "inconsistent",
+    "not-converged",
+    "overtaken",
+    "too-large",
+    "too-slow",
+    "media-type",
+];
+
 pub(super) fn endpoints() -> Vec<Endpoint> {
-    let mut situation = Endpoint::get(
-        "/api/v1/situation",
-        "What is seen at the bench: the current, its shape, what each meter shows.",
-        JSON,
-        || get(situation),
-    );
-    situation.query = keys();
-    situation.schema = Some("Document");
-    situation.problems =
-        &["malformed", "out-of-range", "inconsistent", "not-converged", "overtaken"];
-    vec![situation]
+    let own = Endpoint {
+        query: keys(),
+        schema: Some("Document"),
+        problems: PROBLEMS,
+        ..Endpoint::get(
+            PATH,
+            "What is seen at the bench: the current, its shape, what each meter shows.",
+            JSON,
+            || get(situation),
+        )
+    };
+    let sent = Endpoint {
+        query: keys(),
+        schema: Some("Document"),
+        problems: SENT_PROBLEMS,
+        ..Endpoint::post(
+            PATH,
+            "The same for the description that is sent.",
+            &Sent::DESCRIPTION,
+            JSON,
+            || post(situation),
+        )
+    };
+    vec![own, sent]
 }
 
 /// The keys of a situation.
@@ -35,27 +65,40 @@ pub(super) fn keys() -> Vec<(&'static str, String, &'static str)> {
     Situation::KEYS.into_iter().map(key).collect()
 }
 
-async fn situation(
-    State(shared): State<Arc<Shared>>,
-    headers: HeaderMap,
-    uri: Uri,
-) -> Result<Response, Problem> {
-    let turn = shared.clients.turn(&headers)?;
-    let situation = query::situation(&query::pairs(&uri)?, &shared.description)?;
-    let text = seen(&shared, turn, situation).await?;
-    Ok(of_kind(JSON, text))
+/// What a request asks about: the pairs of its query, and a description if it brings one.
+#[derive(Debug)]
+pub(super) struct Asked {
+    pub(super) turn: Option<Turn>,
+    pub(super) pairs: Vec<(String, String)>,
+    pub(super) sent: Sent,
 }
 
-async fn seen(
-    shared: &Arc<Shared>,
-    turn: Option<Turn>,
-    situation: Situation,
-) -> Result<String, Problem> {
-    let at_work = Arc::clone(shared);
+impl Asked {
+    pub(super) async fn read(shared: &Shared, request: Request) -> Result<Self, Problem> {
+        let turn = shared.clients.turn(request.headers())?;
+        let uri: Uri = request.uri().clone();
+        let pairs = query::pairs(&uri)?;
+        let sent = match *request.method() {
+            Method::POST => Sent::read(shared, request, &Sent::DESCRIPTION).await?,
+            _ => Sent::default(),
+        };
+        Ok(Self { turn, pairs, sent })
+    }
+}
+
+async fn situation(
+    State(shared): State<Arc<Shared>>,
+    request: Request,
+) -> Result<Response, Problem> {
+    let Asked { turn, pairs, sent } = Asked::read(&shared, request).await?;
+    let at_work = Arc::clone(&shared);
     let work = move || {
-        let seen = at_work.with_solver(|solver| solver.seen(&situation))?;
-        let document = SituationDocument::new(&at_work.description, &seen);
+        let description = sent.description(&at_work)?;
+        let situation = query::situation(&pairs, &description)?;
+        let seen = sent.with_solver(&at_work, &description, |solver| solver.seen(&situation))?;
+        let document = SituationDocument::new(&description, &seen);
         Ok(json_text(&Document::Situation(Box::new(document))))
     };
-    shared.desk.work(turn, work).await
+    let text = shared.desk.work(turn, work).await?;
+    Ok(of_kind(JSON, text))
 }

@@ -136,7 +136,7 @@ fn known(logbook: &Logbook, number: u64) -> Result<(), Problem> {
 
 async fn visits(State(shared): State<Arc<Shared>>, request: Request) -> Result<Response, Problem> {
     Keys::of(request.uri(), &[])?;
-    let read = |shared: &Shared, path: &FilePath| {
+    let read = |_: &Shared, path: &FilePath| {
         let logbook = Logbook::open_read_only(path)?;
         let document = VisitsDocument::new(&logbook, &logbook.visits()?);
         Ok(json_text(&Document::LogbookVisits(Box::new(document))))
@@ -148,7 +148,7 @@ async fn visit(
     State(shared): State<Arc<Shared>>,
     Path(visit): Path<String>,
 ) -> Result<Response, Problem> {
-    let read = move |shared: &Shared, path: &FilePath| {
+    let read = move |_: &Shared, path: &FilePath| {
         let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
         known(&logbook, number)?;
         let document = VisitDocument::of(&logbook, number)?;
