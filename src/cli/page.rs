@@ -30,6 +30,14 @@ pub(super) struct PageArgs {
     /// token in the address printed
     #[arg(long, value_name = "ADDRESS")]
     listen: Option<IpAddr>,
+    /// Certificate in PEM form: connections are encrypted
+    #[cfg(feature = "tls")]
+    #[arg(long, value_name = "FILE", requires = "tls_key")]
+    tls_cert: Option<PathBuf>,
+    /// Its private key in PEM form
+    #[cfg(feature = "tls")]
+    #[arg(long, value_name = "FILE", requires = "tls_cert")]
+    tls_key: Option<PathBuf>,
     /// Keep visits in this logbook; without one the page records nothing
     #[arg(long, value_name = "FILE")]
     logbook: Option<PathBuf>,
@@ -46,16 +54,32 @@ pub(super) fn run(args: &PageArgs) -> Result<Outcome> {
     options.address = args.listen.unwrap_or(IpAddr::V4(Ipv4Addr::LOCALHOST));
     options.logbook.clone_from(&args.logbook);
     options.limits = options.limits.with_capture_megabytes(args.largest_capture);
-    let is_open = !options.address.is_loopback();
+    #[cfg(feature = "tls")]
+    {
+        let files = args.tls_cert.clone().zip(args.tls_key.clone());
+        options.tls = files.map(|(certificate, key)| crate::web::TlsFiles { certificate, key });
+    }
+    let address = options.address;
+    let is_open = !address.is_loopback();
     let server = Server::bind(options)?;
     if is_open {
+        let unencrypted = if server.url().starts_with("https") {
+            ""
+        } else {
+            ", and what is sent is not encrypted"
+        };
         anstream::eprintln!(
-            "warning: other machines can reach this page, and what is sent is not encrypted; whoever has the \
-             address below can use it. End it when you are done."
+            "warning: other machines can reach this page{unencrypted}; whoever has the address below can use it. \
+             End it when you are done."
         );
     }
+    let everywhere = if address.is_unspecified() {
+        format!("On other machines put this machine's address in the place of {address}.\n")
+    } else {
+        String::new()
+    };
     server.serve(|url| {
-        print(&format!("{url}\nCtrl-C ends it.\n"))?;
+        print(&format!("{url}\n{everywhere}Ctrl-C ends it.\n"))?;
         if !args.no_browser {
             open(url);
         }

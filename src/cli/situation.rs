@@ -3,10 +3,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::report::{
-    Document, MeterSeenPart, SituationDocument, amperes, bare_amperes, bare_percent, plain_number,
-    plain_percent, signed_amperes, to_json, volts, watts,
+    Document, MeterSeenPart, SituationDocument, SituationPairDocument, SituationPart, amperes,
+    bare_amperes, bare_percent, plain_number, plain_percent, signed_amperes, to_json, volts, watts,
 };
 use crate::situation::{Situation, SituationSolver};
 
@@ -18,7 +18,8 @@ use super::{regulated, table};
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  loopcrest situation\n  \
                         loopcrest situation --step 1 --load shorted --meter average,true-rms\n  \
-                        loopcrest situation bench.toml --load 60% --lamps-out 10% --json\n\n\
+                        loopcrest situation bench.toml --load 60% --lamps-out 10% --json\n  \
+                        loopcrest situation --step 1 --load shorted --against load=full\n\n\
                         Exit code 1 when the regulator cannot hold the step's nominal here.")]
 pub(super) struct SituationArgs {
     /// Description file with a [regulator]; the invented example when left out
@@ -44,6 +45,9 @@ pub(super) struct SituationArgs {
     /// Supply frequency as a share of the rated
     #[arg(long, value_name = "SHARE")]
     supply_frequency: Option<String>,
+    /// Set it beside a second situation, the same but for this choice (may be given several times)
+    #[arg(long, value_name = "KEY=VALUE")]
+    against: Vec<String>,
 }
 
 pub(super) fn run(args: &SituationArgs, json: bool) -> Result<Outcome> {
@@ -65,6 +69,17 @@ pub(super) fn run(args: &SituationArgs, json: bool) -> Result<Outcome> {
     }
     let mut solver = SituationSolver::new(description);
     let seen = solver.seen(&situation)?;
+    if !args.against.is_empty() {
+        let other = changed(&situation, &args.against)?;
+        // A solver of its own: what is seen must not depend on what was looked at before.
+        let other = SituationSolver::new(solver.description().clone()).seen(&other)?;
+        let document = SituationPairDocument::new(solver.description(), &seen, &other);
+        let text = pair_text(&document);
+        let json_text = to_json(&Document::SituationPair(Box::new(document)));
+        print(if json { &json_text } else { &text })?;
+        let are_held = seen.is_held() && other.is_held();
+        return Ok(if are_held { Outcome::Done } else { Outcome::VerdictAgainst });
+    }
     let document = SituationDocument::new(solver.description(), &seen);
     let text = text(&document);
     let json_text = to_json(&Document::Situation(Box::new(document)));
@@ -72,9 +87,64 @@ pub(super) fn run(args: &SituationArgs, json: bool) -> Result<Outcome> {
     Ok(if seen.is_held() { Outcome::Done } else { Outcome::VerdictAgainst })
 }
 
+/// The same situation with other choices.
+fn changed(situation: &Situation, choices: &[String]) -> Result<Situation> {
+    let mut changed = situation.clone();
+    for choice in choices {
+        let (key, value) = choice.split_once('=').ok_or_else(|| {
+            Error::malformed("a key and a value such as load=full", format!("\"{choice}\""))
+                .with_context("--against")
+        })?;
+        changed.set(key.trim(), value).map_err(|error| error.with_context("--against"))?;
+    }
+    Ok(changed)
+}
+
 fn text(document: &SituationDocument) -> String {
-    let seen = &document.situation;
-    let mut text = regulated::heading(&document.title, seen.invented, &seen.regulator);
+    let mut text = seen_text(&document.title, &document.situation);
+    text += &cautions();
+    text
+}
+
+fn pair_text(document: &SituationPairDocument) -> String {
+    let mut text = seen_text(&document.title, &document.one);
+    text += "\nAGAINST\n\n";
+    text += &seen_text(&document.title, &document.other);
+    let differences = &document.differences;
+    let or_none = |value: Option<f64>, shown: fn(f64) -> String| value.map_or("-".into(), shown);
+    let crest = |value| format!("{value:+.3}");
+    text += "\nThe second minus the first\n";
+    let _ = writeln!(
+        text,
+        "  true RMS {} A, crest factor {}, output {:+.1} V, {:+.0} VA",
+        signed_amperes(differences.rms_a),
+        or_none(differences.crest_factor, crest),
+        differences.output_rms_v,
+        differences.output_apparent_va
+    );
+    let rows: Vec<Vec<String>> = differences
+        .meters
+        .iter()
+        .map(|meter| {
+            let verdict = if meter.same_verdict { "the same" } else { "ANOTHER" };
+            vec![
+                meter.name.clone(),
+                or_none(meter.shown_a, signed_amperes),
+                or_none(meter.error_ratio, bare_percent),
+                verdict.to_owned(),
+            ]
+        })
+        .collect();
+    let header = ["meter", "shows A", "error %", "verdict"];
+    for line in table::lines(&header, &rows, &[1, 2], 0) {
+        let _ = writeln!(text, " {line}");
+    }
+    text += &cautions();
+    text
+}
+
+fn seen_text(title: &str, seen: &SituationPart) -> String {
+    let mut text = regulated::heading(title, seen.invented, &seen.regulator);
     let step = &seen.step;
     let _ = writeln!(
         text,
@@ -119,7 +189,6 @@ fn text(document: &SituationDocument) -> String {
             text += &folded(&note.text, "  ");
         }
     }
-    text += &cautions();
     text
 }
 

@@ -18,6 +18,8 @@ pub enum Document {
     Shape(Box<ShapeDocument>),
     /// What is seen in one situation at the bench.
     Situation(Box<super::SituationDocument>),
+    /// Two situations side by side.
+    SituationPair(Box<super::SituationPairDocument>),
     /// A recorded current.
     Capture(Box<CaptureDocument>),
     /// A record from its first sample to its last.

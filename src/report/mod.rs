@@ -72,6 +72,7 @@ mod series_table;
 mod requirement_document;
 mod shape_document;
 mod situation_document;
+mod situation_pair_document;
 mod situation_part;
 mod steps_document;
 mod survey_document;
@@ -167,6 +168,9 @@ pub use series_files::SeriesFiles;
 pub use series_kind::SeriesKind;
 pub use shape_document::ShapeDocument;
 pub use situation_document::{CurrentPart, SituationDocument};
+pub use situation_pair_document::{
+    MeterDifferencePart, SituationDifferencePart, SituationPairDocument,
+};
 pub use situation_part::{MeterSeenPart, SituationPart};
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;

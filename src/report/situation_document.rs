@@ -45,14 +45,14 @@ impl SituationDocument {
             program: program(),
             title: description.title.clone(),
             situation: seen.into(),
-            current: CurrentPart::new(seen),
+            current: seen.into(),
             cautions: CAUTIONS.to_vec(),
         }
     }
 }
 
-impl CurrentPart {
-    fn new(seen: &Seen) -> Self {
+impl From<&Seen> for CurrentPart {
+    fn from(seen: &Seen) -> Self {
         let values_a = seen.screen_points_a(SituationDocument::INTERVALS);
         let duration_s = seen.output.samples_a().len() as f64 * seen.output.sample_interval_s();
         Self { interval_s: duration_s / SituationDocument::INTERVALS as f64, values_a }

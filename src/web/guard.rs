@@ -3,7 +3,7 @@ use std::sync::Arc;
 
 use axum::extract::{Request, State};
 use axum::http::uri::Authority;
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
@@ -121,11 +121,12 @@ impl Guard {
             token.text()
         );
         let cookie = HeaderValue::from_str(&cookie).ok()?;
-        let to = HeaderValue::from_static("/");
-        Some(
-            (StatusCode::SEE_OTHER, [(header::SET_COOKIE, cookie), (header::LOCATION, to)])
-                .into_response(),
-        )
+        // No redirect: followed from a link elsewhere, it would still count as that site's and come without the
+        // cookie. A page of our own that moves on by itself does not.
+        let page = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>loopcrest</title>\
+                    <meta http-equiv=\"refresh\" content=\"0; url=/\"><a href=\"/\">Go on</a></html>";
+        let kind = HeaderValue::from_static("text/html; charset=utf-8");
+        Some(([(header::SET_COOKIE, cookie), (header::CONTENT_TYPE, kind)], page).into_response())
     }
 
     fn check(&self, request: &Request) -> Result<Option<Response>, Problem> {

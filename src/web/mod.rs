@@ -31,6 +31,8 @@ mod router;
 mod sent;
 mod server;
 mod shared;
+#[cfg(feature = "tls")]
+mod tls_files;
 mod visits;
 
 pub use endpoint::endpoints;
@@ -38,3 +40,5 @@ pub use limits::Limits;
 pub use page_options::PageOptions;
 pub use problem::Problem;
 pub use server::Server;
+#[cfg(feature = "tls")]
+pub use tls_files::TlsFiles;

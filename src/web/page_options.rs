@@ -19,6 +19,9 @@ pub struct PageOptions {
     pub port: u16,
     /// The logbook visits are kept in; without one there are no visits.
     pub logbook: Option<PathBuf>,
+    /// Certificate and key; without them nothing is encrypted.
+    #[cfg(feature = "tls")]
+    pub tls: Option<super::TlsFiles>,
     /// What clients may take.
     pub limits: Limits,
 }
@@ -33,6 +36,8 @@ impl PageOptions {
             address: IpAddr::V4(Ipv4Addr::LOCALHOST),
             port: 0,
             logbook: None,
+            #[cfg(feature = "tls")]
+            tls: None,
             limits: Limits::default(),
         }
     }

@@ -45,7 +45,7 @@ impl Problem {
     /// Media type of a problem document.
     pub const MEDIA_TYPE: &'static str = "application/problem+json";
     /// Every kind with its status, its title and what it means.
-    pub const KINDS: [(&'static str, u16, &'static str, &'static str); 21] = [
+    pub const KINDS: [(&'static str, u16, &'static str, &'static str); 20] = [
         ("malformed", 422, "cannot be read", "A value or a text cannot be read as it should."),
         ("out-of-range", 422, "out of range", "A value lies outside what the model allows."),
         (
@@ -74,7 +74,6 @@ impl Problem {
         ("method", 405, "method not allowed", "The address exists; this method does not."),
         ("conflict", 409, "conflicts with what is kept", "What is kept says something else."),
         ("overtaken", 409, "overtaken", "A newer request of the same client came first."),
-        ("length-required", 411, "length needed", "The body must say how long it is."),
         ("too-large", 413, "too large", "The body is larger than the server takes."),
         ("media-type", 415, "media type", "The body is not of a kind that is read here."),
         ("too-slow", 408, "too slow", "The body did not come in time."),

@@ -5,7 +5,6 @@ use serde::Deserialize;
 
 use crate::description::{Description, read_meter};
 use crate::meter::Meter;
-use crate::situation::SituationSolver;
 
 use super::body;
 use super::problem::Problem;
@@ -64,24 +63,8 @@ impl Sent {
     /// The description; one that was sent opens no file.
     pub(super) fn description(&self, shared: &Shared) -> Result<Arc<Description>, Problem> {
         match &self.description {
-            Some(text) => match shared.lately_sent(text) {
-                Some(known) => Ok(known),
-                None => Ok(Arc::new(Description::parse_alone(text)?)),
-            },
+            Some(text) => Ok(Arc::new(Description::parse_alone(text)?)),
             None => Ok(Arc::clone(&shared.description)),
-        }
-    }
-
-    /// Works with a solver that knows the last solutions of the description meant.
-    pub(super) fn with_solver<T>(
-        &self,
-        shared: &Shared,
-        description: &Arc<Description>,
-        work: impl FnOnce(&mut SituationSolver) -> T,
-    ) -> T {
-        match &self.description {
-            Some(text) => shared.with_solver_of(text, description, work),
-            None => shared.with_solver(work),
         }
     }
 

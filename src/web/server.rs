@@ -24,6 +24,8 @@ pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
     token: Option<AccessToken>,
+    #[cfg(feature = "tls")]
+    acceptor: Option<tokio_rustls::TlsAcceptor>,
     options: PageOptions,
 }
 
@@ -51,7 +53,14 @@ impl Server {
         let address = listener.local_addr().map_err(failed)?;
         let is_open = !options.address.is_loopback();
         let token = is_open.then(AccessToken::random).transpose()?;
-        Ok(Self { listener, address, token, options })
+        Ok(Self {
+            listener,
+            address,
+            token,
+            #[cfg(feature = "tls")]
+            acceptor: options.tls.as_ref().map(super::TlsFiles::acceptor).transpose()?,
+            options,
+        })
     }
 
     /// The address to open in a browser; with the access token when there is one.
@@ -65,6 +74,10 @@ impl Server {
     }
 
     fn scheme(&self) -> &'static str {
+        #[cfg(feature = "tls")]
+        if self.acceptor.is_some() {
+            return "https";
+        }
         "http"
     }
 
@@ -155,6 +168,17 @@ impl Server {
                 continue;
             };
             let (router, limits) = (router.clone(), Arc::clone(&limits));
+            #[cfg(feature = "tls")]
+            if let Some(acceptor) = self.acceptor.clone() {
+                let watcher = graceful.watcher();
+                tokio::spawn(async move {
+                    let greeted = tokio::time::timeout(limits.head_time, acceptor.accept(stream));
+                    if let Ok(Ok(stream)) = greeted.await {
+                        connection::serve(stream, router, limits, watcher, place).await;
+                    }
+                });
+                continue;
+            }
             tokio::spawn(connection::serve(stream, router, limits, graceful.watcher(), place));
         }
         drop(listener);

@@ -33,17 +33,6 @@ pub(super) struct Shared {
     pub(super) limits: Limits,
     /// True once the server is asked to stop.
     pub(super) stopping: watch::Receiver<bool>,
-    solvers: Mutex<Vec<SituationSolver>>,
-    /// The descriptions last sent, each with the solvers that know it.
-    sent: Mutex<Vec<KnownSent>>,
-}
-
-/// A description that was sent, and the solvers that know it.
-#[derive(Debug)]
-struct KnownSent {
-    text: String,
-    description: Arc<Description>,
-    solvers: Vec<SituationSolver>,
 }
 
 impl Shared {
@@ -64,8 +53,6 @@ impl Shared {
             guard,
             limits: options.limits.clone(),
             stopping,
-            solvers: Mutex::new(Vec::new()),
-            sent: Mutex::default(),
         }
     }
 
@@ -83,50 +70,9 @@ impl Shared {
         Ok(run)
     }
 
-    /// Works with a solver of the server's description that knows its last solutions.
-    pub(super) fn with_solver<T>(&self, work: impl FnOnce(&mut SituationSolver) -> T) -> T {
-        let kept = self.solvers.lock().expect("nothing panics while it is held").pop();
-        let mut solver =
-            kept.unwrap_or_else(|| SituationSolver::new(Arc::clone(&self.description)));
-        let answer = work(&mut solver);
-        // As many as ever worked at once: a worker takes one and gives it back.
-        self.solvers.lock().expect("nothing panics while it is held").push(solver);
-        answer
-    }
-
-    /// The same for a description that was sent; the last few are kept, so that a slider stays quick.
-    pub(super) fn with_solver_of<T>(
-        &self,
-        text: &str,
-        description: &Arc<Description>,
-        work: impl FnOnce(&mut SituationSolver) -> T,
-    ) -> T {
-        const KEPT: usize = 4;
-        let lock = || self.sent.lock().expect("nothing panics while it is held");
-        let kept = lock()
-            .iter_mut()
-            .find(|known| known.text == text)
-            .and_then(|known| known.solvers.pop());
-        let mut solver = kept.unwrap_or_else(|| SituationSolver::new(Arc::clone(description)));
-        let answer = work(&mut solver);
-        let mut all = lock();
-        match all.iter_mut().find(|known| known.text == text) {
-            Some(known) => known.solvers.push(solver),
-            None => {
-                let description = Arc::clone(description);
-                all.insert(
-                    0,
-                    KnownSent { text: text.to_owned(), description, solvers: vec![solver] },
-                );
-                all.truncate(KEPT);
-            }
-        }
-        answer
-    }
-
-    /// The description of a text that was sent lately, parsed already.
-    pub(super) fn lately_sent(&self, text: &str) -> Option<Arc<Description>> {
-        let all = self.sent.lock().expect("nothing panics while it is held");
-        all.iter().find(|known| known.text == text).map(|known| Arc::clone(&known.description))
+    /// A solver that has seen nothing: the answer is then the command line's to the last bit, whatever was asked
+    /// before and by whom, and a start from a neighbour would save next to nothing of a fraction of a millisecond.
+    pub(super) fn solver(description: &Arc<Description>) -> SituationSolver {
+        SituationSolver::new(Arc::clone(description))
     }
 }

@@ -190,6 +190,27 @@ impl EntryAnswer {
 }
 
 impl NextPart {
+    /// Nothing: the visit is closed.
+    pub(super) fn finished(visit: u64) -> Self {
+        Self {
+            visit,
+            kind: "finished",
+            stage: None,
+            item: None,
+            text: None,
+            why: None,
+            item_cautions: Vec::new(),
+            knows: Vec::new(),
+            knows_against: false,
+            step: None,
+            moment: None,
+            output: None,
+            last_typed: None,
+            is_refused: false,
+            cautions: CAUTIONS.to_vec(),
+        }
+    }
+
     pub(super) fn of<J: Journal>(run: &Run<J>) -> Self {
         let next = run.next();
         let item = next.item();

@@ -12,7 +12,7 @@ use loopcrest::web::{Limits, PageOptions, Server};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-use crate::support::served::{Served, query, raw};
+use crate::support::served::{Served, query, raw, raw_and_done};
 
 fn status_of(answer: &str) -> Option<u16> {
     answer.strip_prefix("HTTP/1.1 ")?.split(' ').next()?.parse().ok()
@@ -118,7 +118,7 @@ fn law_page_outlives_malformed_requests() {
                 for _ in 0..REQUESTS / THREADS {
                     let bytes = malformed(&mut random, port);
                     let began = Instant::now();
-                    let answer = raw(address, &bytes);
+                    let answer = raw_and_done(address, &bytes);
                     let took = began.elapsed();
                     let mut slowest = slowest.lock().unwrap();
                     *slowest = took.max(*slowest);
@@ -142,12 +142,7 @@ fn law_page_outlives_malformed_requests() {
     let slowest = slowest.into_inner().unwrap();
     assert!(slowest < Duration::from_secs(30), "{slowest:?}");
     assert!(served.is_running());
-    let mut got = served.get("/api/v1/situation?step=2").json();
-    got["current"] = want["current"].clone();
-    assert_eq!(got["situation"]["step"], want["situation"]["step"]);
-    let rms_a =
-        |document: &serde_json::Value| document["situation"]["measures"]["rms_a"].as_f64().unwrap();
-    crate::support::assert_relative(rms_a(&got), rms_a(&want), 1e-9, "a warm start, to rounding");
+    assert_eq!(served.get("/api/v1/situation?step=2").json(), want);
     if let (Some(before_kb), Some(after_kb)) = (before_kb, served.memory_kb("VmRSS:")) {
         println!(
             "{answered} answers to {REQUESTS}, slowest {slowest:?}, {before_kb} kB before, {after_kb} kB after"
@@ -258,19 +253,7 @@ fn law_page_serves_a_thousand_at_once() {
             query(&[("step", &step), ("load", load), ("meter", "average")])
         )
     };
-    let numbers = |document: &serde_json::Value| {
-        let seen = &document["situation"];
-        let of = |value: &serde_json::Value| value.as_f64().unwrap();
-        (
-            seen["step"]["number"].as_u64().unwrap(),
-            [
-                of(&seen["delay_deg"]),
-                of(&seen["measures"]["crest_factor"]),
-                of(&seen["meters"][0]["error_ratio"]),
-            ],
-        )
-    };
-    let want: Vec<_> = (0..50).map(|at| numbers(&served.get(&path(at)).json())).collect();
+    let want: Vec<_> = (0..50).map(|at| served.get(&path(at)).json()).collect();
     let before_kb = served.memory_kb("VmRSS:");
     let address = served.address();
     let port = served.port;
@@ -301,16 +284,8 @@ fn law_page_serves_a_thousand_at_once() {
                         match (status_of(&answer), read) {
                             (Some(200), Ok(_)) => {
                                 let (_, body) = answer.split_once("\r\n\r\n").unwrap();
-                                let got = numbers(&serde_json::from_str(body).unwrap());
-                                let (step, values) = &want[client % 50];
-                                assert_eq!(got.0, *step);
-                                for (got, want) in got.1.iter().zip(values) {
-                                    let off = (got - want).abs();
-                                    assert!(
-                                        off <= 1e-7 * want.abs().max(0.01),
-                                        "{got} against {want}"
-                                    );
-                                }
+                                let got: serde_json::Value = serde_json::from_str(body).unwrap();
+                                assert!(got == want[client % 50], "client {client}: other numbers");
                                 return;
                             }
                             (Some(503), _) => {

@@ -107,7 +107,7 @@ fn law_page_problems_say_what_to_change() {
     let cases = [
         ("/api/v1/situation?step=9", 422, "step", "a step of the description"),
         ("/api/v1/situation?step=x", 422, "step", "the number of a step"),
-        ("/api/v1/situation?load=400%25", 422, "load", "0.01"),
+        ("/api/v1/situation?load=400%25", 422, "load", "0.001 to 2"),
         ("/api/v1/situation?metre=average", 422, "metre", "meter"),
         ("/api/v1/situation?meter=avrage", 422, "meter", "average"),
         ("/api/v1/situation?step=1&step=2", 400, "step", ""),
@@ -153,7 +153,7 @@ fn law_page_opens_no_file_a_client_names() {
     for file in [&secret, &missing] {
         let file = file.to_str().unwrap();
         let capture = format!(
-            "format = 1\ntitle = \"x\"\n[steps]\ncircuit = \"6.6A-5-step\"\n[current]\ncapture = {{ file = {file:?} }}\n\
+            "format = 1\ntitle = \"x\"\ninvented = true\n[steps]\ncircuit = \"6.6A-5-step\"\n[current]\ncapture = {{ file = {file:?} }}\n\
              [[meter]]\nname = \"m\"\ndetector = \"average\"\n"
         );
         let groups = loopcrest::description::Description::EMBEDDED_TEXT.replacen(

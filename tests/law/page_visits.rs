@@ -14,7 +14,7 @@ fn post(served: &Served, path: &str, name: &str, body: &Value) -> Answer {
 }
 
 fn opening() -> Value {
-    json!({ "by": "A. Person", "regulator": "R-07", "meter": "general-true-rms-clamp", "day": "2026-11-25" })
+    json!({ "by": "A. Person", "regulator": "R-07", "meter": "precision-true-rms-clamp", "day": "2026-11-25" })
 }
 
 struct Bench {
@@ -127,6 +127,7 @@ fn law_page_leads_through_a_visit() {
         post(&served, entries, "early-0001", &json!({ "by": "A. Person", "entry": early }));
     assert_eq!(refused.status, 409, "{}", refused.json());
     let (mut written, mut readings, mut cautions) = (1, 0, 0);
+    let mut place = Value::Null;
     for turn in 0.. {
         assert!(turn < 200, "the procedure has no end");
         let next = served.get("/api/v1/visits/1/next").json();
@@ -136,8 +137,15 @@ fn law_page_leads_through_a_visit() {
         let entry = match next["kind"].as_str().unwrap() {
             "confirm" => json!({ "kind": "answer", "item": item, "holds": true }),
             "ask" => json!({ "kind": "answer", "item": item, "text": "as planned" }),
+            // Read again at the same place: the number was not accepted there, and stays.
+            "read" if next["moment"] == "as-left" && place == next["step"] => json!({
+                "kind": "leave-step", "step": next["step"], "moment": next["moment"],
+                "reason": "the adjuster is at its end",
+            }),
             "read" => {
                 readings += 1;
+                place =
+                    if next["moment"] == "as-left" { next["step"].clone() } else { Value::Null };
                 json!({
                     "kind": "reading", "step": next["step"], "moment": next["moment"],
                     "output": next["output"], "typed": nominal(&next["step"]), "keep_doubtful": true,

@@ -145,13 +145,25 @@ impl Served {
     }
 }
 
+/// What comes back for these bytes until the server closes.
 pub(crate) fn raw(address: SocketAddr, bytes: &[u8]) -> String {
+    sent(address, bytes, false)
+}
+
+/// The same for a client that says at once that nothing more will come.
+pub(crate) fn raw_and_done(address: SocketAddr, bytes: &[u8]) -> String {
+    sent(address, bytes, true)
+}
+
+fn sent(address: SocketAddr, bytes: &[u8], is_done: bool) -> String {
     let mut stream = TcpStream::connect(address).unwrap();
     stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
     stream.set_write_timeout(Some(Duration::from_secs(60))).unwrap();
     // A server that has seen enough may close before all is sent.
     let _ = stream.write_all(bytes);
-    let _ = stream.shutdown(std::net::Shutdown::Write);
+    if is_done {
+        let _ = stream.shutdown(std::net::Shutdown::Write);
+    }
     let mut answer = Vec::new();
     let _ = stream.read_to_end(&mut answer);
     String::from_utf8_lossy(&answer).into_owned()

@@ -98,7 +98,7 @@ async fn made(
     let work = move || {
         let description = sent.description(&at_work)?;
         let situation = query::situation(&pairs, &description)?;
-        let seen = sent.with_solver(&at_work, &description, |solver| solver.seen(&situation))?;
+        let seen = Shared::solver(&description).seen(&situation)?;
         Ok(bytes(&description, &seen, made)?)
     };
     let (media_type, bytes) = shared.desk.work(turn, work).await?;

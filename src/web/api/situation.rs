@@ -1,11 +1,11 @@
 use std::sync::Arc;
 
 use axum::extract::{Request, State};
-use axum::http::{Method, Uri};
+use axum::http::{HeaderMap, Method, Uri};
 use axum::response::Response;
 use axum::routing::{get, post};
 
-use crate::report::{Document, SituationDocument};
+use crate::report::{Document, SituationDocument, SituationPairDocument};
 use crate::situation::Situation;
 
 use super::super::client_queue::Turn;
@@ -56,8 +56,31 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
             || post(situation),
         )
     };
-    vec![own, sent]
+    let mut pair = Endpoint::get(
+        "/api/v1/situation/pair",
+        "Two situations side by side: the second is the first but for what stands behind `against.`.",
+        JSON,
+        || get(pair),
+    );
+    pair.query = keys();
+    pair.query.extend(
+        AGAINST.into_iter().zip(keys()).map(|(key, (_, allowed, example))| (key, allowed, example)),
+    );
+    pair.schema = Some("Document");
+    pair.problems = PROBLEMS;
+    vec![own, sent, pair]
 }
+
+/// The keys of what is other in the second situation, in the order of [`Situation::KEYS`].
+const AGAINST: [&str; 7] = [
+    "against.step",
+    "against.load",
+    "against.lamps-out",
+    "against.meter",
+    "against.sense",
+    "against.supply-voltage",
+    "against.supply-frequency",
+];
 
 /// The keys of a situation.
 pub(super) fn keys() -> Vec<(&'static str, String, &'static str)> {
@@ -95,10 +118,38 @@ async fn situation(
     let work = move || {
         let description = sent.description(&at_work)?;
         let situation = query::situation(&pairs, &description)?;
-        let seen = sent.with_solver(&at_work, &description, |solver| solver.seen(&situation))?;
+        let seen = Shared::solver(&description).seen(&situation)?;
         let document = SituationDocument::new(&description, &seen);
         Ok(json_text(&Document::Situation(Box::new(document))))
     };
     let text = shared.desk.work(turn, work).await?;
     Ok(of_kind(JSON, text))
+}
+
+async fn pair(
+    State(shared): State<Arc<Shared>>,
+    headers: HeaderMap,
+    uri: Uri,
+) -> Result<Response, Problem> {
+    let turn = shared.clients.turn(&headers)?;
+    let pairs = query::pairs(&uri)?;
+    let (against, own): (Vec<_>, Vec<_>) =
+        pairs.into_iter().partition(|(key, _)| AGAINST.contains(&key.as_str()));
+    let one = query::situation(&own, &shared.description)?;
+    let mut other = own;
+    for (key, value) in against {
+        let key = key.trim_start_matches("against.").to_owned();
+        other.retain(|(earlier, _)| *earlier != key);
+        other.push((key, value));
+    }
+    let other = query::situation(&other, &shared.description)?;
+    let at_work = Arc::clone(&shared);
+    let work = move || {
+        let description = &at_work.description;
+        let one = Shared::solver(description).seen(&one)?;
+        let other = Shared::solver(description).seen(&other)?;
+        let document = SituationPairDocument::new(description, &one, &other);
+        Ok(json_text(&Document::SituationPair(Box::new(document))))
+    };
+    shared.desk.work(turn, work).await.map(|text| of_kind(JSON, text))
 }

@@ -14,7 +14,7 @@ use crate::logbook::{Clock, Logbook};
 use crate::meter::{Certificate, Meter, Sheet};
 use crate::procedure::entry::{Closing, Conditions, Opening, ProtectionProof};
 use crate::procedure::plan::{ItemKind, Next};
-use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, typed_current};
+use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, VisitState, typed_current};
 use crate::report::{CalibrationDocument, Document, VisitDocument, VisitsDocument, to_json};
 use crate::situation::named_meter;
 
@@ -178,6 +178,9 @@ async fn next(
     let read = move |shared: &Shared, path: &FilePath| {
         let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
         known(&logbook, number)?;
+        if logbook.visit(number)?.state() != VisitState::Open {
+            return Ok(to_json(&NextPart::finished(number)));
+        }
         Ok(to_json(&NextPart::of(&shared.resumed(logbook, number)?)))
     };
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
