@@ -111,6 +111,14 @@ fn cross_the_bench_shows_what_the_program_says() {
     browser.wait_until("document.querySelector('#seen-rms-1')");
     assert_shows(&browser, 0, &situation(&[("step", "5"), ("meter", "average")]));
     assert_shows(&browser, 1, &situation(&case[..3]));
+    let pair = served
+        .get("/api/v1/situation/pair?step=5&meter=average&against.step=1&against.load=60%20%25")
+        .json();
+    browser.wait_until("document.querySelector('#less-delay')");
+    let less = |key: &str, digits, unit| written(&pair["differences"][key], digits, unit);
+    assert_eq!(browser.text("#less-delay"), less("delay_deg", 1, "°"));
+    assert_eq!(browser.text("#less-crest"), less("crest_factor", 3, ""));
+    assert_eq!(browser.text("#less-voltage"), less("output_rms_v", 0, "V"));
     assert_eq!(browser.console(), [""; 0]);
     let asked = browser.requests();
     let is_own = |url: &String| {

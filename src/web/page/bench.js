@@ -16,7 +16,7 @@ const SLIDERS = {
 
 let values = {};
 let pinned = null;
-const seen = { live: null, pinned: null };
+const seen = { live: null, pinned: null, differences: null };
 
 /** Shows what the address says. */
 export async function show(asked) {
@@ -24,7 +24,8 @@ export async function show(asked) {
   pinned = asked.a === undefined ? null : asked.a;
   if (!values.meter) values.meter = defaultMeters();
   build();
-  await Promise.all([solvePinned(), solve()]);
+  await solvePinned();
+  await solve();
 }
 
 function defaultMeters() {
@@ -159,10 +160,33 @@ async function solve(began = performance.now()) {
   put(by("bench-problem"));
   by("bench-seen").classList.remove("stale");
   seen.live = answer;
+  seen.differences = null;
   render();
   // From the hand's move to the new picture laid out.
   void by("bench-seen").offsetHeight;
   performance.measure("situation", { start: began, end: performance.now() });
+  await subtract();
+}
+
+/** How a choice that was let go is written, where there is a way to write it. */
+const LET_GO = { step: "brightest", load: "as-set", "lamps-out": "as-counted" };
+
+/** What B is less A, from the program; left out where the program cannot be asked for it. */
+async function subtract() {
+  const live = seen.live;
+  if (pinned === null || described.isPasted()) return;
+  const own = Object.fromEntries(new URLSearchParams(pinned));
+  const keys = new Set([...Object.keys(own), ...Object.keys(values)]);
+  const against = [...keys].filter((key) => own[key] !== values[key]).map((key) => [`against.${key}`, values[key] ?? LET_GO[key]]);
+  if (against.some(([, value]) => value === undefined)) return;
+  try {
+    const pair = await (await described.askAbout(`/api/v1/situation/pair${query({ ...own, ...Object.fromEntries(against) })}`, { channel: "pair" })).json();
+    if (seen.live !== live) return;
+    seen.differences = pair.differences;
+    render();
+  } catch (error) {
+    if (!isOvertaken(error) && !error.detail) throw error;
+  }
 }
 
 async function solvePinned() {
@@ -210,17 +234,18 @@ function headline(situation) {
   return `Step ${step.number}, ${situation.regulator}: ${held}`;
 }
 
+/** Words, key, the number of a situation, and of the differences between two. */
 const NUMBERS = [
-  ["true RMS", "rms", (s) => amperes(s.measures.rms_a)],
-  ["crest factor", "crest", (s) => bare(s.measures.crest_factor)],
+  ["true RMS", "rms", (s) => amperes(s.measures.rms_a), (d) => amperes(d.rms_a)],
+  ["crest factor", "crest", (s) => bare(s.measures.crest_factor), (d) => bare(d.crest_factor)],
   ["form factor", "form", (s) => bare(s.measures.form_factor)],
   ["peak", "peak", (s) => amperes(s.measures.peak_a)],
-  ["total harmonic distortion", "thd", (s) => percent(s.measures.thd_ratio, 2)],
-  ["firing delay", "delay", (s) => degrees(s.delay_deg)],
-  ["output voltage, RMS", "voltage", (s) => volts(s.output_rms_v)],
+  ["total harmonic distortion", "thd", (s) => percent(s.measures.thd_ratio, 2), (d) => signed(d.thd_ratio)],
+  ["firing delay", "delay", (s) => degrees(s.delay_deg), (d) => degrees(d.delay_deg)],
+  ["output voltage, RMS", "voltage", (s) => volts(s.output_rms_v), (d) => volts(d.output_rms_v)],
   ["output voltage, peak", "voltage-peak", (s) => volts(s.output_peak_v)],
   ["open secondary, peak", "open-peak", (s) => volts(s.open_secondary_peak_v)],
-  ["apparent power", "apparent", (s) => voltAmperes(s.output_apparent_va)],
+  ["apparent power", "apparent", (s) => voltAmperes(s.output_apparent_va), (d) => voltAmperes(d.output_apparent_va)],
   ["active power", "active", (s) => watts(s.output_active_w)],
   ["power factor", "power-factor", (s) => bare(s.output_power_factor)],
   ["share of the rating", "share", (s) => percent(s.share_of_rating_ratio)],
@@ -230,8 +255,12 @@ const NUMBERS = [
 ];
 
 function numbers(both) {
-  const head = ["Quantity", ...both.map(([name]) => name || "Value")];
-  const rows = NUMBERS.map(([words, key, of]) => [words, ...both.map(([, one], at) => el("span", { id: `seen-${key}-${at}` }, of(one.situation)))]);
+  const differences = both.length > 1 ? seen.differences : null;
+  const head = ["Quantity", ...both.map(([name]) => name || "Value"), ...(differences ? ["B less A"] : [])];
+  const rows = NUMBERS.map(([words, key, of, less]) => [
+    words, ...both.map(([, one], at) => el("span", { id: `seen-${key}-${at}` }, of(one.situation))),
+    ...(differences ? [less ? el("span", { id: `less-${key}` }, less(differences)) : ""] : []),
+  ]);
   return table("The current and the regulator", head, rows, { class: "wide" });
 }
 
@@ -287,6 +316,7 @@ export function begin() {
     toAddress(true);
     await solvePinned();
     render();
+    await subtract();
     by("said").textContent = "Pinned as A. Change B.";
   });
   by("bench-unpin").addEventListener("click", () => {

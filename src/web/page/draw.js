@@ -119,8 +119,8 @@ export function waterfall(room, reading) {
 }
 
 /** The band of the step, enlarged, with the true RMS and what each meter shows. */
-export function levels(room, situation) {
-  const width = Math.max(room, LEAST);
+export function levels(place, situation) {
+  const width = Math.max(place, LEAST);
   const { step, measures, meters } = situation;
   const rows = [
     { words: "true RMS", a: measures.rms_a, kind: "rms" },
@@ -128,10 +128,10 @@ export function levels(room, situation) {
   ];
   const known = rows.map((row) => row.a).filter((a) => a !== null);
   const low = Math.min(step.band_low_a, ...known), high = Math.max(step.band_high_a, ...known);
-  const room = (high - low) * 0.08 || 0.1;
+  const margin = (high - low) * 0.08 || 0.1;
   const left = 84, right = width - 84, top = 26, row = 26;
   const bottom = top + row * rows.length;
-  const x = (a) => left + ((a - low + room) / (high - low + 2 * room)) * (right - left);
+  const x = (a) => left + ((a - low + margin) / (high - low + 2 * margin)) * (right - left);
   return svg("svg", { class: "figure", viewBox: `0 0 ${width} ${bottom + 44}`, width, height: bottom + 44, role: "img" },
     svg("title", {}, "The band of the step, enlarged"),
     svg("desc", {}, `band ${bare(step.band_low_a, 2)} to ${bare(step.band_high_a, 2)} A; ${rows.map((one) => `${one.words} ${one.a === null ? "overload" : amperes(one.a)}`).join("; ")}`),

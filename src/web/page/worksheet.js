@@ -238,14 +238,20 @@ async function became({ entry, answer, problem, isKept }) {
   if (problem) {
     if (!isHere) return;
     await refresh();
-    put(by("worksheet-problem"), problemBox(problem));
     const keep = by("reading-keep");
-    if (keep && problem.field === "typed" && problem.hint?.includes("keep_doubtful")) keep.hidden = false;
+    const isDoubt = keep !== null && problem.field === "typed" && problem.type?.endsWith("/conflict");
+    put(by("worksheet-problem"), problemBox(isDoubt
+      ? { title: "Not written down yet: is that what the display shows?", detail: problem.detail, hint: "look again; if it is so, keep it with the button beside" }
+      : problem));
+    if (isDoubt) {
+      keep.hidden = false;
+      by("reading").focus();
+    }
     return;
   }
   put(by("worksheet-problem"));
   if (visit !== null) forget();
-  told = answer.advice ?? answer.entry.says;
+  told = answer.advice ?? `Written down: ${answer.entry.says}`;
   if (entry.path === "/api/v1/visits" && answer.entry.visit !== null) {
     visit = answer.entry.visit;
     if (isHere) address.write("worksheet", { visit, toml: described.letters() }, { isNew: true });
