@@ -6,6 +6,11 @@ import { amperes, bare, signed, svg } from "./dom.js";
 /** Narrower than this nothing can be read; a place that is not laid out yet has no width at all. */
 const LEAST = 280;
 
+/** Where the page's text is larger, as on a projector, drawings are too. */
+const scale = () => Number.parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
+const inside = (room) => Math.max(room / scale(), LEAST);
+const frame = (width, height) => ({ viewBox: `0 0 ${width} ${height}`, width: width * scale(), height: height * scale() });
+
 /** The next round number at or above, for the end of an axis. */
 export function roundUp(value) {
   if (!(value > 0)) return 1;
@@ -32,7 +37,7 @@ function apart(places, gap, top, bottom) {
 
 /** A current over two periods, with its true RMS and what each meter shows. */
 export function waveform(room, document_, endA) {
-  const width = Math.max(room, LEAST);
+  const width = inside(room);
   const { current, situation } = document_;
   const isNarrow = width < 560;
   const height = isNarrow ? 300 : Math.min(420, Math.max(320, width * 0.42));
@@ -54,7 +59,7 @@ export function waveform(room, document_, endA) {
   const ticks = Array.from({ length: Math.floor(spanMs / stepMs) + 1 }, (_, at) => at * stepMs);
   const marks = [-1, -0.5, 0, 0.5, 1].map((share) => share * endA);
   const names = apart(levels.map((level) => y(level.a)), 17, top + 6, bottom);
-  const drawn = svg("svg", { class: "figure", viewBox: `0 0 ${width} ${height}`, width, height, role: "img" },
+  const drawn = svg("svg", { class: "figure", ...frame(width, height), role: "img" },
     svg("title", {}, "Current over two periods"),
     svg("desc", {}, `${levels.map((level) => level.words).join("; ")}; peak ${amperes(situation.measures.peak_a)}`),
     marks.map((a) => [line(left, y(a), right, y(a), a === 0 ? "axis" : "grid"), text(left - 6, y(a) + 4, bare(a, endA < 2 ? 2 : 1), { "text-anchor": "end" })]),
@@ -72,14 +77,14 @@ export function waveform(room, document_, endA) {
 
 /** Harmonics beside the fundamental, in amperes. */
 export function harmonics(room, lines, most = 25) {
-  const width = Math.max(room, LEAST);
+  const width = inside(room);
   const shownLines = lines.filter((one) => one.order >= 2 && one.order <= most);
   const height = 220, left = 62, right = width - 8, top = 12, bottom = height - 42;
   const end = roundUp(Math.max(...shownLines.map((one) => one.rms_a), 1e-3));
   const digits = end < 0.5 ? 3 : 2;
   const slot = (right - left) / shownLines.length;
   const y = (a) => bottom - (a / end) * (bottom - top);
-  return svg("svg", { class: "figure", viewBox: `0 0 ${width} ${height}`, width, height, role: "img" },
+  return svg("svg", { class: "figure", ...frame(width, height), role: "img" },
     svg("title", {}, "Harmonics of the current"),
     svg("desc", {}, shownLines.filter((one) => one.rms_a > end / 50).map((one) => `order ${one.order}: ${amperes(one.rms_a)}`).join("; ")),
     [0, 0.5, 1].map((share) => [line(left, y(share * end), right, y(share * end), share === 0 ? "axis" : "grid"), text(left - 6, y(share * end) + 4, bare(share * end, digits), { "text-anchor": "end" })]),
@@ -93,7 +98,7 @@ export function harmonics(room, lines, most = 25) {
 
 /** From the true current to the number on the display, cause by cause. */
 export function waterfall(room, reading) {
-  const width = Math.max(room, LEAST);
+  const width = inside(room);
   const causes = reading.causes;
   const row = 30, top = 8, left = Math.min(150, width * 0.36), right = width - 84;
   const height = top + row * causes.length + 40;
@@ -101,7 +106,7 @@ export function waterfall(room, reading) {
   const middle = reading.true_rms_a;
   const end = roundUp(Math.max(...ends.map((a) => Math.abs(a - middle)), 1e-4));
   const x = (a) => (left + right) / 2 + ((a - middle) / end) * (right - left) / 2;
-  return svg("svg", { class: "figure", viewBox: `0 0 ${width} ${height}`, width, height, role: "img" },
+  return svg("svg", { class: "figure", ...frame(width, height), role: "img" },
     svg("title", {}, "Where the error comes from"),
     svg("desc", {}, causes.map((cause) => `${cause.words}: ${signed(cause.error_ratio, 3)}`).join("; ")),
     line(x(middle), top, x(middle), height - 36, "axis"),
@@ -120,7 +125,7 @@ export function waterfall(room, reading) {
 
 /** The band of the step, enlarged, with the true RMS and what each meter shows. */
 export function levels(place, situation) {
-  const width = Math.max(place, LEAST);
+  const width = inside(place);
   const { step, measures, meters } = situation;
   const rows = [
     { words: "true RMS", a: measures.rms_a, kind: "rms" },
@@ -132,7 +137,7 @@ export function levels(place, situation) {
   const left = 84, right = width - 84, top = 26, row = 26;
   const bottom = top + row * rows.length;
   const x = (a) => left + ((a - low + margin) / (high - low + 2 * margin)) * (right - left);
-  return svg("svg", { class: "figure", viewBox: `0 0 ${width} ${bottom + 44}`, width, height: bottom + 44, role: "img" },
+  return svg("svg", { class: "figure", ...frame(width, bottom + 44), role: "img" },
     svg("title", {}, "The band of the step, enlarged"),
     svg("desc", {}, `band ${bare(step.band_low_a, 2)} to ${bare(step.band_high_a, 2)} A; ${rows.map((one) => `${one.words} ${one.a === null ? "overload" : amperes(one.a)}`).join("; ")}`),
     svg("rect", { x: x(step.band_low_a), width: x(step.band_high_a) - x(step.band_low_a), y: top, height: bottom - top, class: "band" }),

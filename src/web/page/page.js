@@ -77,6 +77,10 @@ by("description-own").addEventListener("click", () => {
   by("description-text").value = "";
   useDescription(null);
 });
+by("skip").addEventListener("click", (event) => {
+  event.preventDefault();
+  by("main").focus();
+});
 address.listen(go);
 let width = 0;
 new ResizeObserver(() => {
