@@ -54,6 +54,12 @@ async function judge() {
   }
 }
 
+/** What makes the meter a danger to whoever holds it, each place once. */
+function dangers(list) {
+  const places = list.filter((one) => one.danger).map((one) => `Step ${one.step.number}, ${CONNECTIONS[one.connection] ?? one.connection}: ${one.danger}`);
+  return places.length ? el("div", { class: "problem", role: "alert" }, el("strong", {}, "Danger"), el("ul", {}, places.map((text) => el("li", {}, text)))) : null;
+}
+
 const band = (part) => (part ? `${bare(part.low_a)} to ${bare(part.high_a)} A` : "none");
 
 function verdicts(list) {
@@ -64,7 +70,7 @@ function verdicts(list) {
         one.dead_centre ? `± ${amperes(one.dead_centre.expanded_uncertainty_a)}` : "–", percent(one.dead_centre?.conformance_probability),
         `${bare(one.step.band_low_a, 2)} to ${bare(one.step.band_high_a, 2)} A`,
       ]), { id: "meters-table" }),
-    list.filter((one) => one.danger).map((one) => el("p", { class: "problem", role: "alert" }, one.danger)),
+    dangers(list),
     el("details", {}, el("summary", {}, "Why, step by step"), el("ul", { class: "reasons" }, list.map((one) =>
       el("li", {}, el("strong", {}, `Step ${one.step.number}, ${CONNECTIONS[one.connection] ?? one.connection}: `), one.sentence))),
       notes(list.flatMap((one) => one.notes))),
