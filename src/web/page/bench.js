@@ -218,10 +218,9 @@ export function render() {
       meterTable(one.situation, at))),
     el("section", { class: "numbers" },
       numbers(both),
-      el("details", {}, el("summary", {}, "Harmonics"),
-        both.map(([name, one]) => [name ? el("h3", {}, name) : null, harmonics(width, one.situation.measures.harmonics), harmonicTable(one.situation)])),
+      harmonicsBox(both, width),
       both.map(([name, one]) => one.situation.notes.length ? [name ? el("h3", {}, name) : null, notes(one.situation.notes)] : null)));
-  put(by("bench-cautions"), cautionsBox(seen.live.cautions));
+  if (!by("bench-cautions").hasChildNodes()) put(by("bench-cautions"), cautionsBox(seen.live.cautions));
   by("bench-unpin").hidden = pinned === null;
   say(seen.live.situation);
 }
@@ -288,6 +287,18 @@ function meterTable(situation, at) {
 
 const harmonicTable = (situation) => table("Harmonics, RMS", ["Order", "RMS", "Phase"],
   situation.measures.harmonics.filter((one) => one.order <= 25).map((one) => [String(one.order), amperes(one.rms_a), degrees(one.phase_deg)]));
+
+let isHarmonicsOpen = false;
+
+/** The harmonics; drawn only while someone looks at them, so that a slider stays quick. */
+function harmonicsBox(both, width) {
+  const content = () => both.map(([name, one]) => [name ? el("h3", {}, name) : null, harmonics(width, one.situation.measures.harmonics), harmonicTable(one.situation)]);
+  const inside = el("div", {}, isHarmonicsOpen ? content() : null);
+  return el("details", { id: "bench-harmonics", open: isHarmonicsOpen, ontoggle: (event) => {
+    isHarmonicsOpen = event.target.open;
+    if (isHarmonicsOpen && !inside.hasChildNodes()) put(inside, content());
+  } }, el("summary", {}, "Harmonics"), inside);
+}
 
 let toSay = null;
 
