@@ -138,7 +138,11 @@ mod cross {
     mod logbook_chain;
     mod meter_front_end;
     #[cfg(unix)]
+    mod page_access;
+    mod page_bench;
+    mod page_desks;
     mod page_documents;
+    mod page_worksheet;
     mod protection;
     mod regulator_coexisting;
     mod regulator_oracle;

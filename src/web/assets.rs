@@ -9,28 +9,38 @@ pub(super) struct Asset {
     bytes: &'static [u8],
 }
 
+const HTML: &str = "text/html; charset=utf-8";
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+
+/// A row of the table: its address and the file behind it.
+macro_rules! asset {
+    ($path:literal, $file:literal, $media_type:expr) => {
+        Asset {
+            path: $path,
+            media_type: $media_type,
+            bytes: include_bytes!(concat!("page/", $file)),
+        }
+    };
+}
+
 /// Every file of the page; nothing else is served beside the API.
-pub(super) const ALL: [Asset; 4] = [
-    Asset {
-        path: "/",
-        media_type: "text/html; charset=utf-8",
-        bytes: include_bytes!("page/index.html"),
-    },
-    Asset {
-        path: "/page.css",
-        media_type: "text/css; charset=utf-8",
-        bytes: include_bytes!("page/page.css"),
-    },
-    Asset {
-        path: "/page.js",
-        media_type: "text/javascript; charset=utf-8",
-        bytes: include_bytes!("page/page.js"),
-    },
-    Asset {
-        path: "/mark.svg",
-        media_type: "image/svg+xml",
-        bytes: include_bytes!("page/mark.svg"),
-    },
+pub(super) const ALL: [Asset; 15] = [
+    asset!("/", "index.html", HTML),
+    asset!("/page.css", "page.css", CSS),
+    asset!("/page.js", "page.js", SCRIPT),
+    asset!("/api.js", "api.js", SCRIPT),
+    asset!("/address.js", "address.js", SCRIPT),
+    asset!("/described.js", "described.js", SCRIPT),
+    asset!("/dom.js", "dom.js", SCRIPT),
+    asset!("/draw.js", "draw.js", SCRIPT),
+    asset!("/bench.js", "bench.js", SCRIPT),
+    asset!("/meters.js", "meters.js", SCRIPT),
+    asset!("/circuit.js", "circuit.js", SCRIPT),
+    asset!("/capture.js", "capture.js", SCRIPT),
+    asset!("/worksheet.js", "worksheet.js", SCRIPT),
+    asset!("/queue.js", "queue.js", SCRIPT),
+    asset!("/mark.svg", "mark.svg", "image/svg+xml"),
 ];
 
 impl Asset {

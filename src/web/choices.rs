@@ -1,6 +1,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::description::Description;
 use crate::meter::{Archetype, Detector};
 use crate::report::StepPart;
 use crate::situation::Situation;
@@ -57,8 +58,7 @@ pub(super) struct KeyChoice {
 }
 
 impl Choices {
-    pub(super) fn of(shared: &Shared) -> Self {
-        let description = &shared.description;
+    pub(super) fn of(shared: &Shared, description: &Description) -> Self {
         let described = description.meters.iter().map(|meter| MeterChoice {
             key: meter.name.clone(),
             words: meter.name.clone(),

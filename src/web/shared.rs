@@ -72,7 +72,7 @@ impl Shared {
 
     /// A solver that has seen nothing: the answer is then the command line's to the last bit, whatever was asked
     /// before and by whom, and a start from a neighbour would save next to nothing of a fraction of a millisecond.
-    pub(super) fn solver(&self) -> SituationSolver {
-        SituationSolver::new(Arc::clone(&self.description))
+    pub(super) fn solver(description: &Arc<Description>) -> SituationSolver {
+        SituationSolver::new(Arc::clone(description))
     }
 }

@@ -86,6 +86,28 @@ impl Browser {
         self.tell("/url", json!({"url": format!("file://{}", file.display())}));
     }
 
+    /// Opens an address of this machine.
+    pub(crate) fn open_page(&self, url: &str) {
+        assert!(url.starts_with("http://127.0.0.1:"), "{url}");
+        // From elsewhere, so that a change behind `#` alone begins anew too.
+        self.tell("/url", json!({"url": "about:blank"}));
+        self.tell("/url", json!({"url": url}));
+    }
+
+    /// Waits until a script's expression holds; panics with what the page says when it does not.
+    #[track_caller]
+    pub(crate) fn wait_until(&self, expression: &str) {
+        let began = std::time::Instant::now();
+        while self.script(&format!("return !!({expression})")) != true {
+            assert!(
+                began.elapsed() < std::time::Duration::from_secs(60),
+                "{expression} never holds: {}",
+                self.script("return document.body.innerText")
+            );
+            std::thread::sleep(std::time::Duration::from_millis(20));
+        }
+    }
+
     /// Runs a script in the page; what it returns.
     pub(crate) fn script(&self, script: &str) -> Value {
         self.tell("/execute/sync", json!({"script": script, "args": []}))

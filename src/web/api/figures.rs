@@ -1,9 +1,8 @@
 use std::sync::Arc;
 
-use axum::extract::State;
-use axum::http::{HeaderMap, Uri};
+use axum::extract::{Request, State};
 use axum::response::Response;
-use axum::routing::get;
+use axum::routing::{get, post};
 
 use crate::assess::{StepCase, StepResult};
 use crate::circuit::SenseLaw;
@@ -18,12 +17,10 @@ use crate::waveform::Coupling;
 use super::super::endpoint::Endpoint;
 use super::super::problem::Problem;
 use super::super::query;
+use super::super::sent::Sent;
 use super::super::shared::Shared;
 use super::answers::{CSV, PNG, SVG, of_kind};
-use super::situation::keys;
-
-const PROBLEMS: &[&str] =
-    &["malformed", "out-of-range", "inconsistent", "not-converged", "overtaken"];
+use super::situation::{Asked, PROBLEMS, SENT_PROBLEMS, keys};
 
 /// What is made of a situation.
 #[derive(Clone, Copy, Debug)]
@@ -39,43 +36,70 @@ enum Form {
     Png,
 }
 
+/// Each for the server's description and for one that is sent.
 pub(super) fn endpoints() -> Vec<Endpoint> {
-    let of = |path, summary, gives, handler| Endpoint {
-        query: keys(),
-        problems: PROBLEMS,
-        ..Endpoint::get(path, summary, gives, handler)
-    };
-    vec![
-        of("/api/v1/situation/current.svg", "The current against its band, drawn.", SVG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Current(Form::Svg)))
-        }),
-        of("/api/v1/situation/current.png", "The same drawing in pixels.", PNG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Current(Form::Png)))
-        }),
-        of("/api/v1/situation/harmonics.svg", "The harmonics of the current, drawn.", SVG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Harmonics(Form::Svg)))
-        }),
-        of("/api/v1/situation/harmonics.png", "The same drawing in pixels.", PNG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Harmonics(Form::Png)))
-        }),
-        of("/api/v1/situation/current.csv", "The current, sample by sample.", CSV, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Csv))
-        }),
+    macro_rules! both {
+        ($path:literal, $summary:literal, $gives:expr, $made:expr) => {
+            [
+                Endpoint {
+                    query: keys(),
+                    problems: PROBLEMS,
+                    ..Endpoint::get($path, $summary, $gives, || {
+                        get(|shared, request| made(shared, request, $made))
+                    })
+                },
+                Endpoint {
+                    query: keys(),
+                    problems: SENT_PROBLEMS,
+                    ..Endpoint::post($path, $summary, &Sent::DESCRIPTION, $gives, || {
+                        post(|shared, request| made(shared, request, $made))
+                    })
+                },
+            ]
+        };
+    }
+    [
+        both!(
+            "/api/v1/situation/current.svg",
+            "The current against its band, drawn.",
+            SVG,
+            Made::Current(Form::Svg)
+        ),
+        both!(
+            "/api/v1/situation/current.png",
+            "The same drawing in pixels.",
+            PNG,
+            Made::Current(Form::Png)
+        ),
+        both!(
+            "/api/v1/situation/harmonics.svg",
+            "The harmonics of the current, drawn.",
+            SVG,
+            Made::Harmonics(Form::Svg)
+        ),
+        both!(
+            "/api/v1/situation/harmonics.png",
+            "The same drawing in pixels.",
+            PNG,
+            Made::Harmonics(Form::Png)
+        ),
+        both!("/api/v1/situation/current.csv", "The current, sample by sample.", CSV, Made::Csv),
     ]
+    .concat()
 }
 
 async fn made(
     State(shared): State<Arc<Shared>>,
-    headers: HeaderMap,
-    uri: Uri,
+    request: Request,
     made: Made,
 ) -> std::result::Result<Response, Problem> {
-    let turn = shared.clients.turn(&headers)?;
-    let situation = query::situation(&query::pairs(&uri)?, &shared.description)?;
+    let Asked { turn, pairs, sent } = Asked::read(&shared, request).await?;
     let at_work = Arc::clone(&shared);
     let work = move || {
-        let seen = at_work.solver().seen(&situation)?;
-        Ok(bytes(&at_work.description, &seen, made)?)
+        let description = sent.description(&at_work)?;
+        let situation = query::situation(&pairs, &description)?;
+        let seen = Shared::solver(&description).seen(&situation)?;
+        Ok(bytes(&description, &seen, made)?)
     };
     let (media_type, bytes) = shared.desk.work(turn, work).await?;
     Ok(of_kind(media_type, bytes))

@@ -4,9 +4,9 @@ use axum::extract::{Request, State};
 use axum::response::Response;
 use axum::routing::post;
 
-use crate::assess::instrument::{Instrument, Scatter, ShownCurrent, Terms, Verdict};
+use crate::assess::instrument::{Instrument, Scatter, ShownCurrent, StepCurrents, Terms, Verdict};
 use crate::description::Description;
-use crate::error::Error;
+use crate::error::{Error, Noted};
 use crate::meter::{Archetype, Certificate, Meter};
 use crate::report::{Document, FitnessDocument};
 use crate::situation::named_meter;
@@ -71,13 +71,13 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
 
 /// What is asked, as it was written.
 #[derive(Debug)]
-struct Asked {
+pub(super) struct Asked {
     meters: Vec<String>,
     steps: Vec<u32>,
     shown_a: Option<f64>,
     lamps_out: Vec<f64>,
     mean_a: Option<f64>,
-    terms: Terms,
+    pub(super) terms: Terms,
 }
 
 fn list(text: &str) -> impl Iterator<Item = &str> {
@@ -85,7 +85,7 @@ fn list(text: &str) -> impl Iterator<Item = &str> {
 }
 
 impl Asked {
-    fn of(keys: &Keys) -> Result<Self, Problem> {
+    pub(super) fn of(keys: &Keys) -> Result<Self, Problem> {
         let quantities = |key: &str, dimension: Dimension, unit: &str| {
             let read =
                 |text: &str| list(text).map(|part| parse_or_bare(part, dimension, unit)).collect();
@@ -122,6 +122,22 @@ impl Asked {
             mean_a: Estimate::from_readings(&repeats).ok().map(|estimate| estimate.value),
             terms,
         })
+    }
+
+    /// The currents that may flow, with the shares of lamps out that are asked for.
+    pub(super) fn currents(
+        &self,
+        description: &Description,
+    ) -> Result<Noted<Vec<StepCurrents>>, Problem> {
+        if self.lamps_out.is_empty() {
+            return Ok(description.possible_currents()?);
+        }
+        if description.field.is_none() {
+            let error =
+                Error::inconsistent("shares of lamps out need a [field] in the description");
+            return Err(Problem::from(error).with_field("lamps-out"));
+        }
+        Ok(description.possible_currents_with(&self.lamps_out)?)
     }
 
     /// The meter of the sheet, those named, or all there are: of the invented example, whose meters are ideal,
@@ -175,16 +191,7 @@ fn judged(shared: &Shared, asked: &Asked, sent: &Sent) -> Result<String, Problem
         |meter: &Meter| Instrument::of_meter(meter, description.frequency_hz, terms.ambient_degc);
     let instruments: crate::error::Result<Vec<Instrument>> = meters.iter().map(ready).collect();
     let instruments = instruments?;
-    let currents = if asked.lamps_out.is_empty() {
-        description.possible_currents()?
-    } else {
-        if description.field.is_none() {
-            let error =
-                Error::inconsistent("shares of lamps out need a [field] in the description");
-            return Err(Problem::from(error).with_field("lamps-out"));
-        }
-        description.possible_currents_with(&asked.lamps_out)?
-    };
+    let currents = asked.currents(&description)?;
     let is_asked = |number: u32| asked.steps.is_empty() || asked.steps.contains(&number);
     let places: Vec<_> =
         currents.value.iter().filter(|place| is_asked(place.step().number)).collect();

@@ -3,6 +3,7 @@
 mod about;
 mod answers;
 mod capture;
+mod desks;
 mod estimate;
 mod figures;
 mod fitness;
@@ -20,6 +21,7 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
         figures::endpoints(),
         survey::endpoints(),
         fitness::endpoints(),
+        desks::endpoints(),
         capture::endpoints(),
         estimate::endpoints(),
         visit::endpoints(),

@@ -1,9 +1,9 @@
 use std::sync::Arc;
 
-use axum::extract::State;
-use axum::http::{HeaderMap, Uri};
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, Method, Uri};
 use axum::response::Response;
-use axum::routing::get;
+use axum::routing::{get, post};
 
 use crate::report::{Document, SituationDocument, SituationPairDocument};
 use crate::situation::Situation;
@@ -12,20 +12,50 @@ use super::super::client_queue::Turn;
 use super::super::endpoint::Endpoint;
 use super::super::problem::Problem;
 use super::super::query;
+use super::super::sent::Sent;
 use super::super::shared::Shared;
 use super::answers::{JSON, json_text, of_kind};
 
+const PATH: &str = "/api/v1/situation";
+/// What may be wrong with a situation of the server's description.
+pub(super) const PROBLEMS: &[&str] =
+    &["malformed", "out-of-range", "inconsistent", "not-converged", "overtaken"];
+/// What may be wrong with one of a description that is sent.
+pub(super) const SENT_PROBLEMS: &[&str] = &[
+    "malformed",
+    "out-of-range",
+    "inconsistent",
+    "not-converged",
+    "overtaken",
+    "too-large",
+    "too-slow",
+    "media-type",
+];
+
 pub(super) fn endpoints() -> Vec<Endpoint> {
-    let mut situation = Endpoint::get(
-        "/api/v1/situation",
-        "What is seen at the bench: the current, its shape, what each meter shows.",
-        JSON,
-        || get(situation),
-    );
-    situation.query = keys();
-    situation.schema = Some("Document");
-    situation.problems =
-        &["malformed", "out-of-range", "inconsistent", "not-converged", "overtaken"];
+    let own = Endpoint {
+        query: keys(),
+        schema: Some("Document"),
+        problems: PROBLEMS,
+        ..Endpoint::get(
+            PATH,
+            "What is seen at the bench: the current, its shape, what each meter shows.",
+            JSON,
+            || get(situation),
+        )
+    };
+    let sent = Endpoint {
+        query: keys(),
+        schema: Some("Document"),
+        problems: SENT_PROBLEMS,
+        ..Endpoint::post(
+            PATH,
+            "The same for the description that is sent.",
+            &Sent::DESCRIPTION,
+            JSON,
+            || post(situation),
+        )
+    };
     let mut pair = Endpoint::get(
         "/api/v1/situation/pair",
         "Two situations side by side: the second is the first but for what stands behind `against.`.",
@@ -37,8 +67,8 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
         AGAINST.into_iter().zip(keys()).map(|(key, (_, allowed, example))| (key, allowed, example)),
     );
     pair.schema = Some("Document");
-    pair.problems = situation.problems;
-    vec![situation, pair]
+    pair.problems = PROBLEMS;
+    vec![own, sent, pair]
 }
 
 /// The keys of what is other in the second situation, in the order of [`Situation::KEYS`].
@@ -58,29 +88,42 @@ pub(super) fn keys() -> Vec<(&'static str, String, &'static str)> {
     Situation::KEYS.into_iter().map(key).collect()
 }
 
-async fn situation(
-    State(shared): State<Arc<Shared>>,
-    headers: HeaderMap,
-    uri: Uri,
-) -> Result<Response, Problem> {
-    let turn = shared.clients.turn(&headers)?;
-    let situation = query::situation(&query::pairs(&uri)?, &shared.description)?;
-    let text = seen(&shared, turn, situation).await?;
-    Ok(of_kind(JSON, text))
+/// What a request asks about: the pairs of its query, and a description if it brings one.
+#[derive(Debug)]
+pub(super) struct Asked {
+    pub(super) turn: Option<Turn>,
+    pub(super) pairs: Vec<(String, String)>,
+    pub(super) sent: Sent,
 }
 
-async fn seen(
-    shared: &Arc<Shared>,
-    turn: Option<Turn>,
-    situation: Situation,
-) -> Result<String, Problem> {
-    let at_work = Arc::clone(shared);
+impl Asked {
+    pub(super) async fn read(shared: &Shared, request: Request) -> Result<Self, Problem> {
+        let turn = shared.clients.turn(request.headers())?;
+        let uri: Uri = request.uri().clone();
+        let pairs = query::pairs(&uri)?;
+        let sent = match *request.method() {
+            Method::POST => Sent::read(shared, request, &Sent::DESCRIPTION).await?,
+            _ => Sent::default(),
+        };
+        Ok(Self { turn, pairs, sent })
+    }
+}
+
+async fn situation(
+    State(shared): State<Arc<Shared>>,
+    request: Request,
+) -> Result<Response, Problem> {
+    let Asked { turn, pairs, sent } = Asked::read(&shared, request).await?;
+    let at_work = Arc::clone(&shared);
     let work = move || {
-        let seen = at_work.solver().seen(&situation)?;
-        let document = SituationDocument::new(&at_work.description, &seen);
+        let description = sent.description(&at_work)?;
+        let situation = query::situation(&pairs, &description)?;
+        let seen = Shared::solver(&description).seen(&situation)?;
+        let document = SituationDocument::new(&description, &seen);
         Ok(json_text(&Document::Situation(Box::new(document))))
     };
-    shared.desk.work(turn, work).await
+    let text = shared.desk.work(turn, work).await?;
+    Ok(of_kind(JSON, text))
 }
 
 async fn pair(
@@ -102,8 +145,10 @@ async fn pair(
     let other = query::situation(&other, &shared.description)?;
     let at_work = Arc::clone(&shared);
     let work = move || {
-        let (one, other) = (at_work.solver().seen(&one)?, at_work.solver().seen(&other)?);
-        let document = SituationPairDocument::new(&at_work.description, &one, &other);
+        let description = &at_work.description;
+        let one = Shared::solver(description).seen(&one)?;
+        let other = Shared::solver(description).seen(&other)?;
+        let document = SituationPairDocument::new(description, &one, &other);
         Ok(json_text(&Document::SituationPair(Box::new(document))))
     };
     shared.desk.work(turn, work).await.map(|text| of_kind(JSON, text))
