@@ -15,7 +15,9 @@ use crate::meter::{Certificate, Meter, Sheet};
 use crate::procedure::entry::{Closing, Conditions, Opening, ProtectionProof};
 use crate::procedure::plan::{ItemKind, Next};
 use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, VisitState, typed_current};
-use crate::report::{CalibrationDocument, Document, VisitDocument, VisitsDocument, to_json};
+use crate::report::{
+    CalibrationDocument, Document, EquipmentDocument, VisitDocument, VisitsDocument, to_json,
+};
 use crate::situation::named_meter;
 
 use super::super::body;
@@ -140,6 +142,18 @@ async fn visits(State(shared): State<Arc<Shared>>, request: Request) -> Result<R
         let logbook = Logbook::open_read_only(path)?;
         let document = VisitsDocument::new(&logbook, &logbook.visits()?);
         Ok(json_text(&Document::LogbookVisits(Box::new(document))))
+    };
+    with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
+}
+
+async fn equipment(
+    State(shared): State<Arc<Shared>>,
+    request: Request,
+) -> Result<Response, Problem> {
+    Keys::of(request.uri(), &[])?;
+    let read = |_: &Shared, path: &FilePath| {
+        let document = EquipmentDocument::of(&Logbook::open_read_only(path)?)?;
+        Ok(json_text(&Document::LogbookEquipment(Box::new(document))))
     };
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
 }
