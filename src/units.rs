@@ -211,3 +211,19 @@ fn unit_start(text: &str) -> usize {
     }
     at
 }
+/// Two numbers of one display as texts with the same decimals: as many as the longer of the two has,
+/// two at least and six at most.
+///
+/// # Example
+/// ```
+/// assert_eq!(loopcrest::units::same_decimals(5.0513, 5.348), ("5.0513".into(), "5.3480".into()));
+/// ```
+#[must_use]
+pub fn same_decimals(low: f64, high: f64) -> (String, String) {
+    let exact = |value: f64, decimals: usize| {
+        let text = |decimals: usize| format!("{value:.decimals$}").parse::<f64>().ok();
+        text(decimals) == text(6)
+    };
+    let decimals = (2..6).find(|&d| exact(low, d) && exact(high, d)).unwrap_or(6);
+    (format!("{low:.decimals$}"), format!("{high:.decimals$}"))
+}

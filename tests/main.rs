@@ -36,6 +36,7 @@ mod exact {
     mod sample;
     mod sensitivity;
     mod third_harmonic;
+    mod training;
     mod uncertainty;
 }
 mod law {
@@ -53,12 +54,14 @@ mod law {
     mod circuit_netlist;
     mod description;
     mod field;
+    mod exercises;
     mod field_description;
     mod field_plots;
     mod fuzz;
     mod identify;
     mod instrument;
     mod layers;
+    mod lesson;
     mod load_comparison;
     mod logbook;
     mod logbook_hardship;
@@ -89,6 +92,8 @@ mod law {
     mod stream;
     mod study;
     mod sweep;
+    pub(crate) mod training;
+    mod teach_data;
     mod uncertainty;
     mod units;
     mod waveform;
@@ -129,6 +134,7 @@ mod cross {
     mod comtrade_reader;
     mod field_ngspice;
     mod field_rows;
+    mod lesson_page;
     mod logbook_chain;
     mod meter_front_end;
     #[cfg(unix)]
@@ -145,6 +151,7 @@ mod pinned {
     mod calibrate_command;
     mod capture_explain;
     mod command_line;
+    mod demo_command;
     mod field_commands;
     mod fit_command;
     mod logbook_commands;

@@ -41,23 +41,52 @@ pub(super) struct Mark {
 }
 
 impl Block {
-    /// Reads whole lines; only the first block looks for metadata beside the data.
-    pub(super) fn read(text: &[u8], found: &Found, encoding: Encoding, first: bool) -> Self {
+    /// Reads two texts of whole lines; the second may be empty. Only the first block of a file looks for
+    /// metadata beside the data.
+    ///
+    /// Rows of nothing but numbers are taken in turn, one from each text: where a number ends must be known
+    /// before the next can be read, and meanwhile the processor works on the other text.
+    pub(super) fn read_two(
+        texts: [&[u8]; 2],
+        found: &Found,
+        encoding: Encoding,
+        first: bool,
+    ) -> [Self; 2] {
+        let [mut one, mut two] = texts.map(|text| Self::for_text(text, found));
+        let [mut rest_one, mut rest_two] = texts;
+        if let Some((separator, mark)) = plain(found) {
+            while !rest_one.is_empty() && !rest_two.is_empty() {
+                let Some(after) = one.push_plain(rest_one, separator, mark) else { break };
+                rest_one = after;
+                let Some(after) = two.push_plain(rest_two, separator, mark) else { break };
+                rest_two = after;
+            }
+        }
+        one.read_on(rest_one, found, encoding, first);
+        two.read_on(rest_two, found, encoding, false);
+        [one, two]
+    }
+
+    /// A block with room for the rows of a text: as many as lines like its first one would be and some
+    /// more, none shorter than its cells.
+    fn for_text(text: &[u8], found: &Found) -> Self {
         let mut block = Self { columns: Column::of(found), ..Self::default() };
-        // As many rows as lines like the first one would be and some more, none shorter than its cells.
         let line = text.len() - next_line(text).1.len();
         let rows = text.len() / line.max(2 * found.data.len()).max(1);
         for column in &mut block.columns {
             column.values.reserve(rows + rows / 8 + 1);
         }
-        // Only where every cell is data, and a comma means one thing.
-        let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
-        let plain = found.data.len() == found.width
-            && separator != mark
-            && found.separator != Separator::Blanks;
+        block
+    }
+
+    /// Reads the lines that follow, as far as they can be read.
+    fn read_on(&mut self, text: &[u8], found: &Found, encoding: Encoding, first: bool) {
+        let plain = plain(found);
         let mut rest = text;
         while !rest.is_empty() {
-            if plain && let Some(after) = block.push_plain(rest, separator, mark) {
+            if let Some((separator, mark)) = plain
+                && let Some(after) = self.push_plain(rest, separator, mark)
+            {
                 rest = after;
                 continue;
             }
@@ -68,17 +97,16 @@ impl Block {
                 _ => match std::str::from_utf8(line) {
                     Ok(line) => line.into(),
                     Err(_) => {
-                        block.is_other_encoding = true;
-                        return block;
+                        self.is_other_encoding = true;
+                        return;
                     }
                 },
             };
-            if !block.push_line(&line, found, first) {
-                block.unclosed_row = Some(block.rows + 1);
-                return block;
+            if !self.push_line(&line, found, first) {
+                self.unclosed_row = Some(self.rows + 1);
+                return;
             }
         }
-        block
     }
 
     /// Takes a line of any kind, and says whether its quoted cells have an end.
@@ -194,6 +222,16 @@ impl Block {
             self.problems.push(RowProblem { row, line: 0, column, kind });
         }
     }
+}
+
+/// Separator and decimal mark where rows may be nothing but numbers: every cell is data, and a comma
+/// means one thing.
+fn plain(found: &Found) -> Option<(u8, u8)> {
+    let (separator, mark) = (found.separator.byte(), found.decimal_mark.byte());
+    let plain = found.data.len() == found.width
+        && separator != mark
+        && found.separator != Separator::Blanks;
+    plain.then_some((separator, mark))
 }
 
 impl Column {

@@ -41,6 +41,16 @@ impl Channel {
         for value in values.iter_mut().filter(|value| !value.is_finite()) {
             *value = f64::NAN;
         }
+        Self::of_gaps_marked(number, name, unit, values)
+    }
+
+    /// A channel from values of which every one that is not finite is a NaN already.
+    pub(super) fn of_gaps_marked(
+        number: usize,
+        name: Option<String>,
+        unit: Option<String>,
+        values: Vec<f64>,
+    ) -> Self {
         let scale = ChannelScale::default();
         Self { number, name, unit, scale, values: Values::Plain(values) }
     }

@@ -11,7 +11,7 @@ use super::line_reader::{LineReader, next_line};
 use super::moment::Moment;
 use super::{Encoding, Record, RowProblem};
 
-/// Bytes of text read by one thread at a time: fixed, so that the result is the same on any number of
+/// Bytes of text in a block, of which one thread reads two at a time: fixed, so that the result is the same on any number of
 /// threads.
 const BLOCK_BYTES: usize = 1 << 18;
 
@@ -183,9 +183,12 @@ fn next_blocks<R: Read>(
         *lines_to_skip -= 1;
     }
     let texts = blocks(text);
-    let read =
-        |(number, text): (usize, &&[u8])| Block::read(text, found, encoding, first && number == 0);
-    Ok(Some(texts.par_iter().enumerate().map(read).collect()))
+    let read = |(number, texts): (usize, &[&[u8]])| {
+        let texts = [texts[0], texts.get(1).copied().unwrap_or(&[])];
+        Block::read_two(texts, found, encoding, first && number == 0)
+    };
+    let pairs: Vec<[Block; 2]> = texts.par_chunks(2).enumerate().map(read).collect();
+    Ok(Some(pairs.into_iter().flatten().collect()))
 }
 
 /// The text in parts of whole lines.

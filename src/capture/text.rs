@@ -132,7 +132,7 @@ fn channels(
                 None => column.values,
             };
             let unit = header.units[at].clone();
-            Channel::new(column.place + 1, header.names[at].clone(), unit, values)
+            Channel::of_gaps_marked(column.place + 1, header.names[at].clone(), unit, values)
         })
         .collect();
     if let [only] = channels.as_mut_slice() {

@@ -19,7 +19,7 @@ use super::quantities::{HarmonicArg, angle, current, frequency, ratio, sharpness
                   loopcrest shape phase-cut 90deg    what each kind of meter shows on a shape\n  \
                   loopcrest capture scope.csv        a recorded current\n\n\
                   Exit codes: 0 done, 1 a verdict asked for is against, 2 wrong input, \
-                  3 not converged, 4 files, 5 files of a folder skipped."
+                  3 not converged, 4 files, 5 files of a folder skipped, 6 good but for a danger to people."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
@@ -83,6 +83,10 @@ pub(super) enum Command {
     Logbook(super::logbook::LogbookCommandArgs),
     /// List kinds of meter with a data sheet to begin from
     Meters(super::meters::MetersArgs),
+    /// Show live what step, load, lamps out and meter do to a reading
+    Demo(super::demo::DemoArgs),
+    /// Make exercise sheets with their key, or check answers
+    Exercises(super::exercises::ExercisesArgs),
     /// List the step tables with the sources of their bands
     Steps(StepsArgs),
     /// Print a worksheet to fill in with a pencil: one for each regulator
@@ -99,6 +103,10 @@ pub(super) enum Command {
     Schema,
     /// Print completions for a shell
     Completions(CompletionsArgs),
+    /// List or draw the figures for teaching
+    Training(super::training::TrainingArgs),
+    /// Write data for teaching: sounds, a table for a signal generator, pictures to leaf through
+    TeachData(super::teach_data::TeachDataArgs),
 }
 
 impl Command {
@@ -108,7 +116,7 @@ impl Command {
         if matches!(self, Self::Page(_)) {
             return false;
         }
-        !matches!(self, Self::Worksheet(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
+        !matches!(self, Self::Demo(_) | Self::Starter(_) | Self::Schema | Self::Completions(_))
     }
 }
 

@@ -6,9 +6,10 @@ use clap::Args;
 use crate::assess::instrument::{CorrectedDisplay, ShownCurrent, Suitability, Verdict};
 use crate::error::{Error, Result};
 use crate::report::{
-    Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes, plain_number,
-    plain_percent, to_json,
+    Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes, plain_percent,
+    ratio_as_exact_percent, to_json,
 };
+use crate::units::same_decimals;
 
 use super::console::{cautions, folded};
 use super::instruments::{FolderArgs, TermsArgs, meters, ready};
@@ -32,7 +33,8 @@ pub(super) struct FitnessArgs {
     /// Number on the display at the step named: what current does it mean?
     #[arg(long, value_parser = current, requires = "step")]
     pub(super) shown: Option<f64>,
-    /// End with exit code 1 unless every meter judged is fit everywhere
+    /// End with exit code 1 unless every meter judged is fit everywhere, with 6 when one is but its
+    /// voltage category is below the loop's voltage
     #[arg(long)]
     pub(super) require: bool,
     #[command(flatten)]
@@ -82,18 +84,24 @@ pub(super) fn run(args: &FitnessArgs, json: bool) -> Result<Outcome> {
     })?;
     regulated::show(json, &json_text, &text, folder.as_deref())?;
     let all_fit = verdicts.iter().all(|verdict| verdict.suitability == Suitability::Fit);
-    Ok(if args.require && !all_fit { Outcome::VerdictAgainst } else { Outcome::Done })
+    let is_dangerous = verdicts.iter().any(|verdict| verdict.danger().is_some());
+    Ok(match (args.require, all_fit, is_dangerous) {
+        (true, false, _) => Outcome::VerdictAgainst,
+        (true, true, true) => Outcome::Danger,
+        _ => Outcome::Done,
+    })
 }
 
 fn text(document: &FitnessDocument) -> String {
     let asked = format!(
         "May this meter set this step, so that the true current is in its band with {}?",
-        plain_percent(document.terms.conformance_probability)
+        ratio_as_exact_percent(document.terms.conformance_probability)
     );
     let mut text =
         regulated::heading(&document.title, document.invented, folded(&asked, "").trim_end());
     for of_meter in document.verdicts.chunk_by(|one, other| one.meter == other.meter) {
         let _ = writeln!(text, "\n{}", of_meter[0].meter);
+        text += &dangers(of_meter);
         let rows: Vec<Vec<String>> = of_meter.iter().map(row).collect();
         let header = ["step", "output", "verdict", "must show A", "known to ±", "in band, at best"];
         for line in table::lines(&header, &rows, &[0, 4, 5], 2) {
@@ -118,6 +126,24 @@ fn text(document: &FitnessDocument) -> String {
     }
     text += &cautions();
     text
+}
+
+/// Where the meter must not be, before anything is said of its numbers.
+fn dangers(parts: &[VerdictPart]) -> String {
+    let at: Vec<&VerdictPart> = parts.iter().filter(|part| part.danger.is_some()).collect();
+    let mut texts: Vec<&str> = at.iter().filter_map(|part| part.danger.as_deref()).collect();
+    texts.dedup();
+    let Some(connection) = at.first().map(|part| part.connection) else { return String::new() };
+    let steps: Vec<String> = at.iter().map(|part| part.step.number.to_string()).collect();
+    folded(
+        &format!(
+            "DANGER, {connection}, step {}: {}. What it shows may be right all the same; the verdicts \
+             below are about that alone.",
+            steps.join(", "),
+            texts.join("; ")
+        ),
+        "  ",
+    )
 }
 
 /// What the number on the display that was asked about means.
@@ -151,9 +177,13 @@ fn row(part: &VerdictPart) -> Vec<String> {
     vec![
         part.step.number.to_string(),
         part.connection.to_owned(),
-        part.verdict.replace('-', " "),
+        match &part.danger {
+            Some(_) => format!("{}, DANGER", part.verdict.replace('-', " ")),
+            None => part.verdict.replace('-', " "),
+        },
         part.set_band.as_ref().filter(|_| is_allowed).map_or_else(none, |set_band| {
-            format!("{} to {}", plain_number(set_band.low_a), plain_number(set_band.high_a))
+            let (low, high) = same_decimals(set_band.low_a, set_band.high_a);
+            format!("{low} to {high}")
         }),
         part.dead_centre
             .as_ref()

@@ -11,7 +11,7 @@ use super::console::{folded, print, refuse_standard_input};
 use super::outcome::Outcome;
 use super::paper_arg::PaperArg;
 use super::progress::Bar;
-use super::{starter, table};
+use super::starter;
 
 #[derive(Debug, Args)]
 #[command(
@@ -117,18 +117,11 @@ fn list(json: bool) -> Result<Outcome> {
         print(&to_json(&Document::Lessons(Box::new(document))))?;
         return Ok(Outcome::Done);
     }
-    let row = |lesson: &Lesson| {
-        vec![
-            lesson.name.clone(),
-            lesson.title.clone(),
-            lesson.audience.clone(),
-            format!("{} min", lesson.minutes),
-        ]
-    };
-    let rows: Vec<Vec<String>> = lessons.iter().map(row).collect();
-    let mut text = String::from("Lessons included (of an invented circuit)\n\n");
-    for line in table::lines(&["name", "title", "for", "time"], &rows, &[3], 0) {
-        let _ = writeln!(text, " {line}");
+    let mut text = String::from("Lessons included (of an invented circuit)\n");
+    for lesson in &lessons {
+        let _ = writeln!(text, "\n{}", lesson.name);
+        text += &folded(&lesson.title, "  ");
+        text += &folded(&format!("for {}, {} minutes", lesson.audience, lesson.minutes), "  ");
     }
     text += "\nBuild one: loopcrest lesson trainee --out lesson.html\n\
              Write one: loopcrest starter --lesson my-lesson.md\n";

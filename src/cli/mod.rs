@@ -4,7 +4,8 @@
 //!
 //! Conventions: results go to standard output, everything else to standard error; exit codes are
 //! 0 done, 1 a verdict that was asked for is not "fit" or not "in band", 2 wrong input,
-//! 3 not converged, 4 files, 5 some files of a folder were skipped; `--json` prints the same numbers as the tables.
+//! 3 not converged, 4 files, 5 some files of a folder were skipped,
+//! 6 good but for a danger to people; `--json` prints the same numbers as the tables.
 
 mod args;
 mod budget;
@@ -19,11 +20,14 @@ mod consequences;
 mod console;
 mod contrast;
 mod decision;
+mod demo;
+mod demo_screen;
 mod field;
 mod field_csv;
 mod field_figures;
 mod file_progress;
 mod estimate;
+mod exercises;
 mod figures;
 mod fit;
 mod fit_capture;
@@ -39,6 +43,7 @@ mod logbook_args;
 mod meters;
 mod operate;
 mod outcome;
+mod overview;
 #[cfg(feature = "web")]
 mod page;
 mod paper_arg;
@@ -59,6 +64,8 @@ mod starter;
 mod steps;
 mod sweep;
 mod table;
+mod teach_data;
+mod training;
 mod transient;
 mod varied;
 mod worksheet;
@@ -67,7 +74,7 @@ mod written_args;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
 use crate::error::Error;
 
@@ -76,7 +83,10 @@ use outcome::Outcome;
 
 /// Runs the program with these arguments, the first being its own name, and returns its exit code.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let parsed = overview::command()
+        .try_get_matches_from(arguments)
+        .and_then(|matches| Arguments::from_arg_matches(&matches));
+    let arguments = match parsed {
         Ok(arguments) => arguments,
         Err(usage) => {
             // A closed pipe behind `--help | head` is no failure.
@@ -118,14 +128,18 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Logbook(args) => logbook::run(&args, json),
         Command::Meters(args) => meters::run(&args, json),
         Command::Calibrate(args) => calibrate::run(&args, json),
+        Command::Demo(args) => demo::run(&args),
+        Command::Exercises(args) => exercises::run(&args, json),
         Command::Steps(args) => steps::run(&args, json),
-        Command::Worksheet(args) => worksheet::run(&args),
+        Command::Worksheet(args) => worksheet::run(&args, json),
         Command::Lesson(args) => lesson::run(&args, json),
         #[cfg(feature = "web")]
         Command::Page(args) => page::run(&args),
         Command::Starter(args) => starter::run(&args),
         Command::Schema => schema::run(),
         Command::Completions(args) => completions::run(&args),
+        Command::Training(args) => training::run(&args, json),
+        Command::TeachData(args) => teach_data::run(&args, json),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
@@ -133,6 +147,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         // As a shell reports a program that ended on Ctrl-C.
         Ok(Outcome::Interrupted) => ExitCode::from(130),
         Ok(Outcome::SomeFailed) => ExitCode::from(5),
+        Ok(Outcome::Danger) => ExitCode::from(6),
         Err(error) => complain::complain(&error),
     }
 }

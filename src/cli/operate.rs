@@ -5,7 +5,7 @@ use crate::regulator::{OperatingPoint, Regulated};
 use crate::report::{Document, OperatingDocument, amperes, plain_percent, to_json, volts, watts};
 
 use super::args::OperateArgs;
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::outcome::Outcome;
 use super::{figures, readings, regulated, table};
 
@@ -146,5 +146,5 @@ fn text(document: &OperatingDocument) -> String {
     for note in &document.notes {
         text += &folded(&note.text, "  ");
     }
-    text
+    text + &cautions()
 }

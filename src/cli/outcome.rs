@@ -5,6 +5,8 @@ pub(super) enum Outcome {
     Done,
     /// A verdict that was asked for is not "fit" or not "in band".
     VerdictAgainst,
+    /// Everything is right but for a danger to people that stands.
+    Danger,
     /// Someone stopped it; what is there can be gone on from.
     Interrupted,
     /// Some files of a folder could not be read; the others are done.

@@ -12,7 +12,7 @@ use crate::report::{
     to_json,
 };
 
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::instruments::one_meter;
 use super::outcome::Outcome;
 use super::quantities::{angle, ratio};
@@ -161,7 +161,7 @@ fn text(document: &MeterReadingDocument, has_sheet: bool, case: &StepCase) -> St
             text += &folded(&note.text, "  ");
         }
     }
-    text
+    text + &cautions()
 }
 
 fn case_words(document: &MeterReadingDocument, case: &StepCase) -> String {

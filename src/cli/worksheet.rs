@@ -7,6 +7,7 @@ use crate::description::Description;
 use crate::error::{Error, Result};
 use crate::procedure::Procedure;
 use crate::report::worksheet::{Worksheet, worksheet_writing};
+use crate::report::{Document, WorksheetDocument, to_json};
 
 use super::console::print;
 use super::instruments::{TermsArgs, one_meter};
@@ -15,10 +16,13 @@ use super::paper_arg::PaperArg;
 use super::{regulated, starter};
 
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  loopcrest worksheet --out worksheet.pdf\n  \
-                        loopcrest worksheet r-01.toml r-02.toml --out round.pdf --today 2026-11-25\n  \
-                        loopcrest worksheet --meter general-true-rms-clamp --out worksheet.html\n\n\
-                        Each description is one regulator and begins on a sheet of its own.")]
+#[command(
+    after_help = "Examples:\n  loopcrest worksheet --meter precision-true-rms-clamp --out worksheet.pdf\n  \
+                        loopcrest worksheet r-01.toml r-02.toml --meter precision-true-rms-clamp \\\n      \
+                        --today 2026-11-25 --out round.pdf\n  \
+                        loopcrest worksheet --meter precision-true-rms-clamp --out worksheet.html\n\n\
+                        Each description is one regulator and begins on a sheet of its own."
+)]
 pub(super) struct WorksheetArgs {
     /// Description files, one for each regulator; the invented example when left out
     descriptions: Vec<PathBuf>,
@@ -48,7 +52,7 @@ enum Kind {
 }
 
 /// The worksheets of one or several regulators.
-pub(super) fn run(args: &WorksheetArgs) -> Result<Outcome> {
+pub(super) fn run(args: &WorksheetArgs, json: bool) -> Result<Outcome> {
     let ending = args.out.extension().and_then(|ending| ending.to_str());
     let kind = match ending.map(str::to_ascii_lowercase).as_deref() {
         Some("pdf") => Kind::Pdf,
@@ -99,8 +103,16 @@ pub(super) fn run(args: &WorksheetArgs) -> Result<Outcome> {
         Kind::Pdf => writing.pdf(size)?,
     };
     starter::write_whole(&args.out, &bytes, args.replace)?;
+    let sheets = writing.sheets(size);
+    if json {
+        let sides: Vec<usize> =
+            sheets.iter().filter(|sheet| sheet.number == 1).map(|sheet| sheet.of).collect();
+        let document = WorksheetDocument::new(&worksheets, &sides);
+        print(&to_json(&Document::Worksheet(Box::new(document))))?;
+        return Ok(Outcome::Done);
+    }
     let mut text = format!("Wrote {}: {} regulator(s)\n", args.out.display(), worksheets.len());
-    for sheet in writing.sheets(size).iter().filter(|sheet| sheet.number == 2) {
+    for sheet in sheets.iter().filter(|sheet| sheet.number == 2) {
         text += &format!(
             "Not all fits on one side of this paper: a regulator takes {} sides\n",
             sheet.of

@@ -2,7 +2,7 @@ use rayon::prelude::*;
 
 use crate::error::{Bounds, Result};
 
-use super::{Figure, Palette, Scene, raster, svg};
+use super::{Canvas, Figure, Palette, Scene, raster, svg};
 
 /// A finished picture.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,8 +16,8 @@ impl Drawing {
     /// Width of a PNG unless asked otherwise: sharp on a projector, small in a repository.
     pub const DEFAULT_PNG_WIDTH_PX: u32 = 1600;
 
-    pub(super) fn of(scene: &Scene, figure: &Figure, palette: &Palette) -> Self {
-        Self { svg: svg::document(scene, figure, palette) }
+    pub(super) fn of(scene: &Scene, figure: &Figure, canvas: Canvas, palette: &Palette) -> Self {
+        Self { svg: svg::document(scene, figure, canvas, palette) }
     }
 
     /// Several figures as SVG and PNG, side by side on all processors, in the order given.
@@ -29,10 +29,23 @@ impl Drawing {
         palette: &Palette,
         png_width_px: u32,
     ) -> Result<Vec<(Self, Vec<u8>)>> {
+        Self::all_on(figures, Canvas::Slide, palette, png_width_px)
+    }
+
+    /// The same on a canvas of another shape.
+    ///
+    /// # Errors
+    /// As [`Self::all`].
+    pub fn all_on(
+        figures: &[Figure],
+        canvas: Canvas,
+        palette: &Palette,
+        png_width_px: u32,
+    ) -> Result<Vec<(Self, Vec<u8>)>> {
         let drawn: Vec<Result<_>> = figures
             .par_iter()
             .map(|figure| {
-                let drawing = figure.draw(palette)?;
+                let drawing = figure.draw_on(canvas, palette)?;
                 let png = drawing.png(png_width_px)?;
                 Ok((drawing, png))
             })

@@ -1,6 +1,6 @@
 use crate::error::Result;
 
-use super::{Drawing, KeyEntry, Palette, Panel, Scene};
+use super::{Canvas, Drawing, KeyEntry, Palette, Panel, Scene};
 
 /// A figure as data: what it says in words, and panels with their axes and contents.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,7 +44,15 @@ impl Figure {
     /// `Malformed` for a character the embedded fonts lack; `Inconsistent` for a number that is not
     /// finite.
     pub fn scene(&self) -> Result<Scene> {
-        super::layout::scene(self)
+        self.scene_on(Canvas::Slide)
+    }
+
+    /// The figure on a canvas of another shape.
+    ///
+    /// # Errors
+    /// As [`Self::scene`].
+    pub fn scene_on(&self, canvas: Canvas) -> Result<Scene> {
+        super::layout::scene(self, canvas)
     }
 
     /// The finished picture.
@@ -52,6 +60,34 @@ impl Figure {
     /// # Errors
     /// As [`Self::scene`].
     pub fn draw(&self, palette: &Palette) -> Result<Drawing> {
-        Ok(Drawing::of(&self.scene()?, self, palette))
+        self.draw_on(Canvas::Slide, palette)
+    }
+
+    /// The finished picture on a canvas of another shape.
+    ///
+    /// # Errors
+    /// As [`Self::scene`].
+    pub fn draw_on(&self, canvas: Canvas, palette: &Palette) -> Result<Drawing> {
+        Ok(Drawing::of(&self.scene_on(canvas)?, self, canvas, palette))
+    }
+
+    /// The figure's data as a table: every curve, mark, level, area and label with its place in the
+    /// units of the axes, one row for each point.
+    ///
+    /// The columns are the panel, the item's place in it, what kind of item and of which name it is,
+    /// and one for each axis title ("time in ms"); rows of a panel fill the columns of its axes.
+    #[must_use]
+    pub fn csv(&self) -> String {
+        super::table::csv(self)
+    }
+
+    /// The same figure with another caption; the panels make room for it.
+    #[must_use]
+    pub fn with_caption(mut self, caption: String) -> Self {
+        let before_px = super::layout::content_top_px(&self.caption, &self.key);
+        let after_px = super::layout::content_top_px(&caption, &self.key);
+        self.caption = caption;
+        super::canvas::stretch(&mut self.panels, after_px - before_px, 0.0);
+        self
     }
 }

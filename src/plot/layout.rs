@@ -3,7 +3,8 @@
 use crate::error::{Error, Result};
 
 use super::{
-    Anchor, Element, Figure, Ink, KeyEntry, Panel, Scene, Stroke, TextLook, TextRun, Weight, Zoom,
+    Anchor, Canvas, Element, Figure, Ink, KeyEntry, Panel, Scene, Stroke, TextLook, TextRun,
+    Weight, Zoom,
 };
 use super::{font, paragraph};
 
@@ -18,8 +19,9 @@ const KEY_LINE_PX: f64 = 28.0;
 const KEY_LOOK: TextLook = TextLook::new(17.0, Weight::Regular, Ink::Text);
 const KEY_TEXT_MOST_PX: f64 = 380.0;
 
-pub(super) fn scene(figure: &Figure) -> Result<Scene> {
-    let mut page = Page::default();
+pub(super) fn scene(figure: &Figure, canvas: Canvas) -> Result<Scene> {
+    let figure = &canvas.stretched(figure);
+    let mut page = Page { scene: Scene::default(), height_px: canvas.inner_height_px() };
     page.head(figure);
     for zoom in &figure.zooms {
         page.zoom(figure, zoom)?;
@@ -30,7 +32,7 @@ pub(super) fn scene(figure: &Figure) -> Result<Scene> {
     page.key(figure);
     page.footnote(&figure.footnote);
     check(&page.scene)?;
-    Ok(page.scene)
+    Ok(canvas.placed(page.scene))
 }
 
 /// Where panels with the titles of their axes may begin, below caption and key.
@@ -67,9 +69,10 @@ fn key_places_px(caption: &str, key: &[KeyEntry]) -> Vec<(f64, f64)> {
 }
 
 /// The canvas while it is being filled.
-#[derive(Default)]
 pub(super) struct Page {
     pub(super) scene: Scene,
+    /// Height of what lies inside the canvas' margins.
+    height_px: f64,
 }
 
 impl Page {
@@ -99,7 +102,7 @@ impl Page {
         let lines = paragraph::lines(footnote, TextLook::FOOTNOTE, TEXT_WIDTH_PX, 2);
         for (index, line) in lines.iter().enumerate() {
             let up = (lines.len() - 1 - index) as f64;
-            let y_px = Figure::HEIGHT_PX - 16.0 - 19.0 * up;
+            let y_px = self.height_px - 16.0 - 19.0 * up;
             self.text((MARGIN_PX, y_px), Anchor::Start, TextLook::FOOTNOTE, line);
         }
     }

@@ -2,7 +2,8 @@
 
 use super::layout::{MARGIN_PX, Page};
 use super::{
-    Anchor, Axis, Callout, Element, Figure, Ink, Item, Panel, Rect, Stroke, TextLook, TextRun,
+    Anchor, Axis, AxisShows, Callout, Element, Figure, Ink, Item, Panel, Rect, Stroke, TextLook,
+    TextRun,
 };
 use super::{font, paragraph, spread};
 
@@ -68,6 +69,9 @@ impl Page {
                 let notch_px = vec![(x_px, bottom_px), (x_px, bottom_px + 6.0)];
                 self.line(notch_px, Stroke::solid(Ink::Muted, 1.5));
             }
+            if axis.shows == AxisShows::Nothing {
+                continue;
+            }
             for (index, line) in tick.text.split('\n').enumerate() {
                 let y_px = bottom_px + 20.0 + 21.0 * index as f64;
                 self.text((x_px, y_px), Anchor::Middle, TextLook::TICK, line);
@@ -81,6 +85,9 @@ impl Page {
             vec![(left_px, bottom_px), (right_px, bottom_px)],
             Stroke::solid(Ink::Muted, 1.5),
         );
+        if axis.shows != AxisShows::TitleAndNumbers {
+            return;
+        }
         let below_px = bottom_px + 26.0 + 21.0 * most_lines as f64;
         let middle_px = 0.5 * (left_px + right_px);
         self.text((middle_px, below_px), Anchor::Middle, TextLook::AXIS, &axis.title());
@@ -89,7 +96,7 @@ impl Page {
     fn vertical_axis(&mut self, panel: &Panel) {
         let Rect { left_px, top_px, right_px, bottom_px } = panel.area;
         let axis = &panel.y;
-        for tick in &axis.ticks {
+        for tick in axis.ticks.iter().filter(|_| axis.shows != AxisShows::Nothing) {
             let (_, y_px) = panel.place_px((panel.x.from, tick.at));
             self.text((left_px - 11.0, y_px), Anchor::End, TextLook::TICK, &tick.text);
         }
@@ -106,6 +113,9 @@ impl Page {
                     Stroke::solid(Ink::Muted, 1.5),
                 );
             }
+        }
+        if axis.shows != AxisShows::TitleAndNumbers {
+            return;
         }
         let start_px = (left_px - 78.0).max(MARGIN_PX);
         self.text((start_px, top_px - 22.0), Anchor::Start, TextLook::AXIS, &axis.title());

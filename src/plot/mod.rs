@@ -16,6 +16,7 @@ mod anchor;
 mod axis;
 mod branches;
 mod callout;
+mod canvas;
 mod comparison;
 mod contrast;
 mod crest_map;
@@ -66,6 +67,7 @@ mod scene;
 mod sensitivity;
 mod spread;
 mod svg;
+mod table;
 mod teaching;
 mod ticks;
 #[cfg(feature = "files")]
@@ -73,9 +75,10 @@ mod visit_readings;
 mod waterfall;
 
 pub use anchor::Anchor;
-pub use axis::{Axis, Tick};
+pub use axis::{Axis, AxisShows, Tick};
 pub use branches::branches_figure;
 pub use callout::Callout;
+pub use canvas::Canvas;
 pub use comparison::comparison_figure;
 pub use contrast::contrast_figure;
 #[cfg(feature = "study")]
@@ -115,7 +118,11 @@ pub use rect::Rect;
 pub use scene::Scene;
 #[cfg(feature = "study")]
 pub use sensitivity::sensitivity_figure;
-pub use teaching::{SameThdCase, lamp_power_figure, same_thd_figure, sign_change_figure};
+pub use teaching::{
+    BandwidthCurve, CrestPoint, GridCell, GridRow, RangeBottomStep, SameThdCase, SetByMeter,
+    bandwidth_figure, crest_limit_figure, frame_figure, lamp_power_figure, light_and_life_figure,
+    range_bottom_figure, same_thd_figure, sign_change_figure, steps_and_loads_figure,
+};
 #[cfg(feature = "files")]
 pub use visit_readings::visit_readings_figure;
 pub use waterfall::waterfall_figure;

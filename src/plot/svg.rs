@@ -15,7 +15,8 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontStyle, FontTransform, IntoFont, RGBColor, ShapeStyle, TextStyle};
 
 use super::{
-    Anchor, Dash, Element, Face, Figure, Ink, Marker, Palette, Scene, Stroke, TextRun, Weight,
+    Anchor, Canvas, Dash, Element, Face, Figure, Ink, Marker, Palette, Scene, Stroke, TextRun,
+    Weight,
 };
 use super::{curve, font};
 
@@ -24,14 +25,15 @@ const ENLARGED: f64 = 8.0;
 const PLOTTERS_FONT_RATIO: f64 = 1.24;
 const INTO_A_STRING: &str = "drawing into a string cannot fail";
 
-type Canvas<'a> = DrawingArea<SVGBackend<'a>, Shift>;
+type Surface<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 
 /// The whole file.
-pub(super) fn document(scene: &Scene, figure: &Figure, palette: &Palette) -> String {
+pub(super) fn document(scene: &Scene, figure: &Figure, sheet: Canvas, palette: &Palette) -> String {
+    let (width_px, height_px) = sheet.size_px();
     font::register();
     let mut body = String::new();
     {
-        let size = (units(Figure::WIDTH_PX) as u32, units(Figure::HEIGHT_PX) as u32);
+        let size = (units(width_px) as u32, units(height_px) as u32);
         let canvas = SVGBackend::with_string(&mut body, size).into_drawing_area();
         canvas.fill(&colour(palette, Ink::Background)).expect(INTO_A_STRING);
         for element in &scene.elements {
@@ -45,16 +47,16 @@ pub(super) fn document(scene: &Scene, figure: &Figure, palette: &Palette) -> Str
         "<svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {vw} {vh}\" stroke-linejoin=\"round\" \
          role=\"img\" xmlns=\"http://www.w3.org/2000/svg\">\n<title>{title}</title>\n\
          <desc>{caption}</desc>\n{drawn}",
-        w = Figure::WIDTH_PX,
-        h = Figure::HEIGHT_PX,
-        vw = units(Figure::WIDTH_PX),
-        vh = units(Figure::HEIGHT_PX),
+        w = width_px,
+        h = height_px,
+        vw = units(width_px),
+        vh = units(height_px),
         title = escaped(&figure.title),
         caption = escaped(&figure.caption),
     )
 }
 
-fn draw(canvas: &Canvas<'_>, element: &Element, palette: &Palette) {
+fn draw(canvas: &Surface<'_>, element: &Element, palette: &Palette) {
     match element {
         Element::Fill { points_px, ink } => polygon(canvas, points_px, colour(palette, *ink)),
         Element::Line { points_px, stroke } => line(canvas, points_px, *stroke, palette),
@@ -65,12 +67,12 @@ fn draw(canvas: &Canvas<'_>, element: &Element, palette: &Palette) {
     }
 }
 
-fn polygon(canvas: &Canvas<'_>, points_px: &[(f64, f64)], fill: RGBColor) {
+fn polygon(canvas: &Surface<'_>, points_px: &[(f64, f64)], fill: RGBColor) {
     let corners: Vec<_> = points_px.iter().copied().map(place).collect();
     canvas.draw(&Polygon::new(corners, fill.filled())).expect(INTO_A_STRING);
 }
 
-fn line(canvas: &Canvas<'_>, points_px: &[(f64, f64)], stroke: Stroke, palette: &Palette) {
+fn line(canvas: &Surface<'_>, points_px: &[(f64, f64)], stroke: Stroke, palette: &Palette) {
     let style = outline(colour(palette, stroke.ink), stroke.width_px);
     let pieces = match stroke.dash.pattern_px() {
         None => vec![points_px.to_vec()],
@@ -86,7 +88,7 @@ fn line(canvas: &Canvas<'_>, points_px: &[(f64, f64)], stroke: Stroke, palette: 
 }
 
 fn mark(
-    canvas: &Canvas<'_>,
+    canvas: &Surface<'_>,
     (x_px, y_px): (f64, f64),
     radius_px: f64,
     (marker, face): (Marker, Face),
@@ -143,7 +145,7 @@ fn below(ring: &[(f64, f64)], height_px: f64) -> Vec<(f64, f64)> {
     part
 }
 
-fn text(canvas: &Canvas<'_>, run: &TextRun, palette: &Palette) {
+fn text(canvas: &Surface<'_>, run: &TextRun, palette: &Palette) {
     let style = match run.look.weight {
         Weight::Regular => FontStyle::Normal,
         Weight::Bold => FontStyle::Bold,

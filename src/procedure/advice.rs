@@ -1,3 +1,5 @@
+use crate::units::same_decimals;
+
 use super::entry::{Moment, Output, ReadingTaken};
 
 /// What to do after a reading.
@@ -43,10 +45,11 @@ impl Advice {
         let between = judgement
             .and_then(|judgement| judgement.set_low_a.zip(judgement.set_high_a))
             .map(|(low_a, high_a)| {
+                let (low, high) = same_decimals(low_a, high_a);
                 if low_a < high_a {
-                    format!("between {low_a} and {high_a} A")
+                    format!("between {low} and {high} A")
                 } else {
-                    format!("{low_a} A")
+                    format!("{low} A")
                 }
             })
             .unwrap_or_default();

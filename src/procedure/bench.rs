@@ -151,13 +151,11 @@ impl Bench {
         Some(shown_a / gain.middle_ratio())
     }
 
-    /// A set-point over the nominal of the top step: the true current, and what the meter shows of
-    /// it, before the digits.
+    /// What the meter shows of a true current at the top step, before the digits; `None` as for
+    /// [`Self::shown_a`].
     #[must_use]
-    pub fn set_point_a(&self, output: Output, ratio: f64) -> (f64, Option<f64>) {
-        let top = self.steps().top();
-        let true_rms_a = ratio * top.nominal.a();
-        (true_rms_a, self.shown_a(top.number, output, true_rms_a))
+    pub fn shown_at_top_a(&self, output: Output, true_rms_a: f64) -> Option<f64> {
+        self.shown_a(self.steps().top().number, output, true_rms_a)
     }
 
     /// The lowest and highest number an ideal meter of another law would show at a step whose current
@@ -287,6 +285,18 @@ impl Bench {
     fn frequency_hz(&self, place: &BenchPlace) -> f64 {
         let first = place.currents.currents().first();
         first.map_or(self.description.frequency_hz, |current| current.waveform.frequency_hz())
+    }
+
+    /// The steps at which this meter's voltage category forbids it with this output, and the finding.
+    #[must_use]
+    pub fn danger(&self, output: Output) -> Option<(Vec<u32>, &Note)> {
+        let at = |step: &Step| {
+            let danger = self.verdict(step.number, output)?.danger()?;
+            Some((step.number, danger))
+        };
+        let found: Vec<(u32, &Note)> = self.steps().steps().iter().filter_map(at).collect();
+        let (_, note) = found.first()?;
+        Some((found.iter().map(|(step, _)| *step).collect(), *note))
     }
 
     /// The steps this meter may not set with this output, or of which no current is known.

@@ -1,14 +1,14 @@
 use std::sync::Arc;
 
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Result};
 
 use super::entry::{
     Closing, Confirmation, Moment, Opening, Output, ProtectionProof, ReadingDoubt, ReadingTaken,
 };
-use super::plan::{ItemKind, Next};
+use super::plan::{Item, ItemKind, Next};
 use super::{
-    Advice, Bench, Candidate, Entry, FileReading, Journal, LoggedEntry, Procedure, ReadingFile,
-    Visit, VisitState,
+    Advice, Bench, Candidate, Entry, Journal, LoggedEntry, Procedure, ProtectionTerms, Visit,
+    VisitState,
 };
 
 /// A visit being gone through: what is entered is in the journal before anything else happens.
@@ -150,47 +150,6 @@ impl<J: Journal> Run<J> {
         })
     }
 
-    /// Every reading of a file as it would be written down, one after the other; nothing is written.
-    ///
-    /// # Errors
-    /// As [`Bench::judge`], with the line named.
-    pub fn weigh_all(&self, file: &ReadingFile) -> Result<Vec<ReadingTaken>> {
-        let mut visit = self.visit.clone();
-        let mut all = Vec::with_capacity(file.readings.len());
-        for FileReading { line, typed, candidate } in &file.readings {
-            let named = |error: Error| error.at(Place::line(*line));
-            let Candidate { step, moment, output, shown_a } = *candidate;
-            if moment == Moment::AsFound
-                && let Some(known) = visit.reading(step, moment, output)
-            {
-                return Err(named(
-                    Error::inconsistent(format!(
-                        "step {step} as found, {}, was read already: {}",
-                        output.words(),
-                        known.shown_words()
-                    ))
-                    .with_hint("leave the row out; a wrong entry is corrected in the logbook"),
-                ));
-            }
-            let reading = ReadingTaken {
-                step,
-                moment,
-                output,
-                typed: typed.clone(),
-                shown_a,
-                judgement: Some(self.bench.judge(step, output, shown_a).map_err(named)?),
-                doubts: candidate.doubts(&self.bench, &visit),
-            };
-            let mut entries = visit.entries().to_vec();
-            let last = entries.last().expect("a visit has its opening").clone();
-            let entry = Entry::Reading(Box::new(reading.clone()));
-            entries.push(LoggedEntry { number: last.number + 1, replaces: None, entry, ..last });
-            visit = Visit::from_entries(entries)?;
-            all.push(reading);
-        }
-        Ok(all)
-    }
-
     /// Writes a reading down.
     ///
     /// # Errors
@@ -205,6 +164,47 @@ impl<J: Journal> Run<J> {
     /// As [`Journal::append`].
     pub fn prove(&mut self, proof: ProtectionProof) -> Result<LoggedEntry> {
         self.write(None, Entry::Protection(proof))
+    }
+
+    /// What a protection is tried at and held against, by the item and the description.
+    #[must_use]
+    pub fn protection_terms(&self, item: &Item) -> ProtectionTerms {
+        ProtectionTerms::of(&item.kind, self.bench.description()).unwrap_or_default()
+    }
+
+    /// A trial of an item's protection as it would be written down; `None` for another item.
+    #[must_use]
+    pub fn proof(
+        &self,
+        item: &Item,
+        acted: bool,
+        shown_a: Option<f64>,
+        time_s: Option<f64>,
+    ) -> Option<ProtectionProof> {
+        let ItemKind::Prove { protection, output, .. } = item.kind else { return None };
+        let terms = self.protection_terms(item);
+        let top = self.bench.steps().top().number;
+        Some(ProtectionProof {
+            protection,
+            output,
+            set_rms_a: terms.set_rms_a,
+            shown_a,
+            true_rms_a: shown_a.and_then(|a| self.bench.true_rms_a(top, output, a)),
+            acted,
+            time_s,
+            shortest_s: terms.shortest_s,
+            longest_s: terms.longest_s,
+            limits_source: terms.source,
+            remark: None,
+        })
+    }
+
+    /// Writes an entry down that [`Self::weigh_all`] gave.
+    ///
+    /// # Errors
+    /// As [`Journal::append`].
+    pub fn enter(&mut self, entry: Entry) -> Result<LoggedEntry> {
+        self.write(None, entry)
     }
 
     /// Writes a remark down.
@@ -301,6 +301,13 @@ impl<J: Journal> Run<J> {
         found
     }
 
+    /// Dangers to people that the readings tell of, a sentence each: a clamp on the loop whose voltage
+    /// category is below the loop's voltage. Its readings are judged like any other.
+    #[must_use]
+    pub fn dangers(&self) -> Vec<String> {
+        dangers(&self.visit, &self.bench)
+    }
+
     fn steps_short(&self, output: Output) -> Vec<String> {
         let words = output.words();
         let read = |number: u32| self.visit.reading(number, Moment::AsLeft, output);
@@ -338,6 +345,28 @@ impl<J: Journal> Run<J> {
         let advice = Advice::after(reading);
         (advice, advice.sentence(reading))
     }
+}
+
+/// What [`Run::dangers`] says of any visit.
+#[must_use]
+pub fn dangers(visit: &Visit, bench: &Bench) -> Vec<String> {
+    let of = |output: Output| {
+        let (steps, note) = bench.danger(output)?;
+        let was_read = |step: &&u32| {
+            visit.readings().any(|(_, reading)| reading.step == **step && reading.output == output)
+        };
+        let steps: Vec<String> = steps.iter().filter(was_read).map(u32::to_string).collect();
+        (!steps.is_empty()).then(|| {
+            format!(
+                "{}, step {}: read with a clamp that must not be there: {}. The readings count as \
+                 judged; do not use this clamp there again, and have it looked at",
+                output.words(),
+                steps.join(", "),
+                note.text
+            )
+        })
+    };
+    [Output::Shorted, Output::Field].into_iter().filter_map(of).collect()
 }
 
 /// What a trial of a protection leaves to be wished.

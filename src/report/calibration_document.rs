@@ -36,6 +36,9 @@ pub struct CalibrationDocument {
     pub is_good: bool,
     /// What keeps it from being good.
     pub shortfalls: Vec<String>,
+    /// Dangers to people the readings tell of, such as a clamp on a loop whose voltage is above its
+    /// category; not counted in `is_good`.
+    pub dangers: Vec<String>,
     /// Before anyone goes to the regulator.
     pub cautions: Vec<&'static str>,
 }
@@ -86,7 +89,12 @@ pub struct ReadingTakenPart {
 impl CalibrationDocument {
     /// What a visit's entries say; `is_kept` is false for one that was only tried out.
     #[must_use]
-    pub fn new(visit: &Visit, shortfalls: Vec<String>, is_kept: bool) -> Self {
+    pub fn new(
+        visit: &Visit,
+        shortfalls: Vec<String>,
+        dangers: Vec<String>,
+        is_kept: bool,
+    ) -> Self {
         let opening = visit.opening();
         let readings = visit
             .readings()
@@ -112,6 +120,7 @@ impl CalibrationDocument {
             readings,
             is_good: shortfalls.is_empty(),
             shortfalls,
+            dangers,
             cautions: CAUTIONS.to_vec(),
         }
     }

@@ -49,6 +49,8 @@ pub struct ComparisonCellPart {
     pub connection: &'static str,
     /// `fit`, `fit-with-care` or `not-fit`.
     pub verdict: &'static str,
+    /// Whether its voltage category forbids it there; the verdict does not count it.
+    pub is_dangerous: bool,
     /// Lowest of shown over true over the possible currents.
     pub gain_low_ratio: Option<f64>,
     /// Highest of shown over true over the possible currents.
@@ -85,6 +87,7 @@ impl ComparisonDocument {
                     step: cell.step_number,
                     connection: cell.connection.key(),
                     verdict: cell.suitability.key(),
+                    is_dangerous: cell.is_dangerous,
                     gain_low_ratio: cell.gain.map(|gain| gain.low_ratio),
                     gain_high_ratio: cell.gain.map(|gain| gain.high_ratio),
                     expanded_ratio: cell.expanded_ratio,

@@ -4,6 +4,7 @@ use serde::Serialize;
 use crate::assess::{Consequence, Consequences};
 use crate::description::Description;
 use crate::lamp::LifeChange;
+use crate::procedure::{FoundCurrents, Visit};
 use crate::regulator::Placement;
 
 use super::Document;
@@ -20,6 +21,8 @@ pub struct ConsequencesDocument {
     pub title: String,
     /// Whether place, equipment and numbers are made up.
     pub invented: bool,
+    /// The visit whose readings these are; `null` for currents that were typed.
+    pub visit: Option<FoundAtPart>,
     /// Rated current of the lamps.
     pub lamp_rated_rms_a: f64,
     /// Exponents of light and life against current.
@@ -42,6 +45,42 @@ pub struct ConsequencesDocument {
     pub silent_steps: Vec<u32>,
     /// How far the law goes.
     pub limits: Vec<String>,
+}
+
+/// Which readings of a logbook the currents are.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct FoundAtPart {
+    /// Number of the visit.
+    pub visit: u64,
+    /// The regulator.
+    pub regulator: String,
+    /// The meter.
+    pub meter: String,
+    /// Day of the visit.
+    pub day: String,
+    /// `as-found` or `as-left`.
+    pub moment: &'static str,
+    /// `shorted` or `field`.
+    pub output: &'static str,
+    /// Steps that were not read so, or whose reading says nothing of the true current.
+    pub unknown_steps: Vec<u32>,
+}
+
+impl FoundAtPart {
+    /// Of a visit's readings.
+    #[must_use]
+    pub fn new(visit: &Visit, found: &FoundCurrents) -> Self {
+        let opening = visit.opening();
+        Self {
+            visit: visit.number(),
+            regulator: opening.regulator.clone(),
+            meter: opening.meter.clone(),
+            day: opening.day.to_string(),
+            moment: found.moment.key(),
+            output: found.output.key(),
+            unknown_steps: found.unknown_steps.clone(),
+        }
+    }
 }
 
 /// What the current found at one step meant.
@@ -106,6 +145,7 @@ impl ConsequencesDocument {
             program: program(),
             title: description.title.clone(),
             invented: description.is_invented,
+            visit: None,
             lamp_rated_rms_a: description.rated().a(),
             light_exponent: over_current(law.light_exponent.value),
             life_exponent: over_current(law.life_exponent.value),
@@ -118,6 +158,14 @@ impl ConsequencesDocument {
             silent_steps: consequences.silent_steps.clone(),
             limits: Self::LIMITS.map(String::from).to_vec(),
         }
+    }
+}
+
+impl ConsequencesDocument {
+    /// With the visit the currents were read at.
+    #[must_use]
+    pub fn with_visit(self, visit: FoundAtPart) -> Self {
+        Self { visit: Some(visit), ..self }
     }
 }
 

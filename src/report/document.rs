@@ -58,6 +58,9 @@ pub enum Document {
     Requirement(Box<RequirementDocument>),
     /// Many meters at many steps of many circuits.
     Comparison(Box<ComparisonDocument>),
+    /// What stands on worksheets.
+    #[cfg(feature = "paper")]
+    Worksheet(Box<super::WorksheetDocument>),
     /// What currents found meant for light and lamps.
     Consequences(Box<super::ConsequencesDocument>),
     /// How the steps of a regulator drift, and when it is due.
@@ -97,8 +100,18 @@ pub enum Document {
     LogbookCopy(Box<super::LogbookCopyDocument>),
     /// Lessons.
     Lessons(Box<super::LessonDocument>),
+    /// Exercise sheets.
+    Exercises(Box<super::ExercisesDocument>),
+    /// The key to exercise sheets.
+    ExerciseKey(Box<super::ExerciseKeyDocument>),
+    /// Answers to exercise sheets, marked.
+    ExerciseMarks(Box<super::ExerciseMarksDocument>),
     /// Step tables.
     Steps(Box<StepsDocument>),
+    /// Figures for teaching.
+    Training(Box<super::TrainingDocument>),
+    /// Data for teaching.
+    TeachData(Box<super::TeachDataDocument>),
 }
 
 impl Document {

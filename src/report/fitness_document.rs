@@ -71,6 +71,9 @@ pub struct VerdictPart {
     pub verdict: &'static str,
     /// The verdict in one sentence.
     pub sentence: String,
+    /// Why the meter must not be on the loop there, whatever it shows; `null` where nothing is known
+    /// against it. The verdict does not count it.
+    pub danger: Option<String>,
     /// Why it is no plain "fit".
     pub reasons: Vec<String>,
     /// Lowest of shown over true over the possible currents.
@@ -176,6 +179,7 @@ impl From<&Verdict> for VerdictPart {
             connection: verdict.connection.key(),
             verdict: verdict.suitability.key(),
             sentence: verdict.sentence(),
+            danger: verdict.danger().map(|note| note.text.clone()),
             reasons: verdict.reasons.iter().map(Reason::words).collect(),
             gain_low_ratio: verdict.gain.map(|gain| gain.low_ratio),
             gain_high_ratio: verdict.gain.map(|gain| gain.high_ratio),

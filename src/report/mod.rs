@@ -26,6 +26,9 @@ mod field_document;
 mod estimate_document;
 #[cfg(feature = "logbook")]
 mod entry_wording;
+mod exercise_key_document;
+mod exercise_marks_document;
+mod exercises_document;
 mod explained_part;
 mod event_part;
 mod fit_document;
@@ -75,11 +78,15 @@ mod steps_document;
 mod survey_document;
 #[cfg(feature = "study")]
 mod sweep_document;
+mod teach_data_document;
+mod training_document;
 mod transient_document;
 mod understood_part;
 pub mod visit_record;
 #[cfg(feature = "paper")]
 pub mod worksheet;
+#[cfg(feature = "paper")]
+mod worksheet_document;
 mod wording;
 
 pub use budget_document::{BudgetDocument, BudgetRowPart, TrialsPart};
@@ -88,7 +95,7 @@ pub use capture_document::CaptureDocument;
 pub use captures_document::{CaptureRowPart, CapturesDocument, FailedFilePart};
 pub use cautions::{CAUTIONS, LIMITS};
 pub use comparison_document::{ComparedMeterPart, ComparisonCellPart, ComparisonDocument};
-pub use consequences_document::{ConsequencePart, ConsequencesDocument};
+pub use consequences_document::{ConsequencePart, ConsequencesDocument, FoundAtPart};
 pub use contrast_document::{ContrastDocument, ContrastPart};
 pub use current_csv::current_csv;
 pub use decision_part::{DecisionPart, RulePart};
@@ -109,6 +116,15 @@ pub use estimate_document::{
     StepEstimatePart, TolerancePart, circuit_words,
 };
 pub use event_part::EventPart;
+pub use exercise_key_document::{
+    ExerciseKeyAnswerPart, ExerciseKeyDocument, ExerciseKeySheetPart, RightAnswerPart,
+};
+pub use exercise_marks_document::{
+    ExerciseMarkPart, ExerciseMarksDocument, ExerciseSheetMarksPart,
+};
+pub use exercises_document::{
+    ExerciseQuestionPart, ExerciseSheetPart, ExercisesDocument, GivenPart, GivenTablePart,
+};
 pub use explained_part::{ExplainedPart, explain, explain_recorded};
 pub use field_document::{
     FieldDocument, FieldGroupPart, FieldPointPart, FieldStepPart, MeasuredPart,
@@ -158,8 +174,12 @@ pub use situation_pair_document::{
 pub use situation_part::{MeterSeenPart, SituationPart};
 pub use steps_document::StepsDocument;
 pub use survey_document::SurveyDocument;
+#[cfg(feature = "classroom")]
+pub(crate) use survey_document::program;
 #[cfg(feature = "study")]
 pub use sweep_document::SweepDocument;
+pub use teach_data_document::{TeachDataDocument, TeachDataFilePart};
+pub use training_document::{TrainingDocument, TrainingFigurePart, TrainingParameterPart};
 pub use transient_document::{HalfCyclePart, TransientDocument};
 pub use understood_part::UnderstoodPart;
 #[cfg(feature = "logbook")]
@@ -170,6 +190,10 @@ pub use visit_document::VisitDocument;
 pub use visits_document::VisitsDocument;
 pub use wording::{
     amperes, bare_amperes, bare_milliamperes, bare_percent, bare_share, degrees, least_room, life,
-    light, percent, placement, plain_number, plain_percent, ratio_as_exact_percent,
+    light, percent, placement, plain_number, plain_percent, probability, ratio_as_exact_percent,
     ratio_as_percent, signed_amperes, signed_watts, volts, watts,
+};
+#[cfg(feature = "paper")]
+pub use worksheet_document::{
+    WorksheetDocument, WorksheetItemPart, WorksheetPart, WorksheetStepPart,
 };

@@ -97,6 +97,6 @@ impl SurveyDocument {
 }
 
 /// Program and version for every document.
-pub(super) fn program() -> String {
+pub(crate) fn program() -> String {
     concat!("loopcrest ", env!("CARGO_PKG_VERSION")).to_owned()
 }

@@ -134,6 +134,26 @@ pub fn plain_percent(ratio: f64) -> String {
     format!("{:.2} %", 100.0 * ratio)
 }
 
+/// A probability in percent with two decimals; what is next to certain is not printed as certain.
+///
+/// # Example
+/// ```
+/// use loopcrest::report::probability;
+/// assert_eq!(probability(0.98044), "98.04 %");
+/// assert_eq!(probability(0.999_999), "> 99.99 %");
+/// ```
+#[must_use]
+pub fn probability(value: f64) -> String {
+    const NEXT_TO: f64 = 0.9999;
+    if value > NEXT_TO {
+        "> 99.99 %".to_owned()
+    } else if value < 1.0 - NEXT_TO {
+        "< 0.01 %".to_owned()
+    } else {
+        plain_percent(value)
+    }
+}
+
 /// Volts with one decimal.
 #[must_use]
 pub fn volts(value_v: f64) -> String {

@@ -3,15 +3,15 @@
 use crate::assess::instrument::{Connection, StepCurrents, Suitability, Terms, Verdict};
 use crate::description::Description;
 use crate::meter::Meter;
-use crate::procedure::Procedure;
 use crate::procedure::entry::Output;
 use crate::procedure::plan::{Item, ItemKind};
+use crate::procedure::{Procedure, ProtectionTerms};
 use crate::regulator::Step;
 
 use super::CAUTIONS;
-use super::paper::{Block, Cell, Column, Fact, Part, Table, Writing};
+use super::paper::{Blank, Block, Cell, Column, Fact, Part, Table, Writing};
 use super::survey_document::program;
-use super::visit_record::{caution, display_number};
+use super::visit_record::{CAUTION_HEAD, display_span};
 use super::wording::{plain_number, ratio_as_exact_percent};
 
 /// One regulator's worksheet: what is known beforehand.
@@ -45,33 +45,15 @@ pub fn worksheet_writing(worksheets: &[Worksheet<'_>]) -> Writing {
 impl Worksheet<'_> {
     fn part(&self) -> Part {
         let title = &self.description.title;
-        let mut blocks = vec![Block::Title(format!("Worksheet: {title}"))];
-        if self.description.is_invented {
-            blocks.push(Block::Strong(
-                "An invented example: place, equipment and numbers are made up.".into(),
-            ));
-        }
+        let invented = if self.description.is_invented { " (invented example)" } else { "" };
+        let mut blocks = vec![Block::Title(format!("Worksheet: {title}{invented}"))];
         blocks.push(Block::Facts(self.facts()));
         blocks.extend(self.warnings());
-        blocks.push(caution(&CAUTIONS));
-        let mut has_table = false;
-        for stage in &self.procedure.stages {
-            blocks.push(Block::Subheading(stage.title.clone()));
-            let mut checks: Vec<String> = Vec::new();
-            for item in &stage.items {
-                if let ItemKind::Confirm { .. } = item.kind {
-                    checks.push(with_cautions(item));
-                    continue;
-                }
-                if !checks.is_empty() {
-                    blocks.push(Block::Checks(std::mem::take(&mut checks)));
-                }
-                blocks.extend(self.item(item, &mut has_table));
-            }
-            if !checks.is_empty() {
-                blocks.push(Block::Checks(checks));
-            }
-        }
+        blocks.push(Block::CautionInBrief {
+            head: CAUTION_HEAD.into(),
+            sentences: CAUTIONS.map(String::from).to_vec(),
+        });
+        blocks.extend(self.stages());
         blocks.push(Block::Signatures(vec![
             "Done by: name, signature, day, time".into(),
             "Second person: name, signature".into(),
@@ -84,19 +66,37 @@ impl Worksheet<'_> {
         }
     }
 
+    /// The stages in order: what is ticked and answered in two lanes, the table of the steps across.
+    fn stages(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        let mut lanes = Vec::new();
+        let mut has_table = false;
+        for stage in &self.procedure.stages {
+            lanes.push(Block::Subheading(stage.title.clone()));
+            for item in &stage.items {
+                let is_read = matches!(item.kind, ItemKind::Read { .. });
+                if is_read && !has_table {
+                    has_table = true;
+                    blocks.push(Block::Lanes(std::mem::take(&mut lanes)));
+                    blocks.push(Block::Table(self.steps(&with_cautions(item))));
+                } else {
+                    lanes.extend(self.item(item));
+                }
+            }
+        }
+        blocks.push(Block::Lanes(lanes));
+        blocks
+    }
+
     fn facts(&self) -> Vec<Fact> {
         let sheet = self.meter.sheet.as_ref();
-        let mut facts =
-            vec!["Regulator", "Circuit", "Day, time", "Done by", "Second person", "Supply V, tap"]
-                .into_iter()
-                .map(Fact::blank)
-                .collect::<Vec<_>>();
+        let mut facts: Vec<Fact> =
+            ["Regulator", "Circuit", "Supply V, tap"].into_iter().map(Fact::blank).collect();
         facts.push(match self.terms.ambient_degc {
-            Some(degc) => Fact::new("Temperature", format!("{} °C", plain_number(degc))),
-            None => Fact::blank("Temperature °C"),
+            Some(degc) => Fact::new("Air", format!("{} °C", plain_number(degc))),
+            None => Fact::blank("Air °C"),
         });
         facts.push(Fact::blank("Meter serial"));
-        facts.push(Fact::new("Meter", self.meter.name.clone()));
         facts.push(match sheet.and_then(|sheet| sheet.certificate.as_ref()) {
             None => Fact::blank("Certificate"),
             Some(certificate) => {
@@ -104,24 +104,25 @@ impl Worksheet<'_> {
                 Fact::new("Certificate", format!("{}, {due}", certificate.number))
             }
         });
+        facts.push(Fact::new("Meter", self.meter.name.clone()));
         let category = sheet.and_then(|sheet| sheet.category.as_ref());
         facts.push(Fact::known(
             "Made for",
             category.map(|category| category.words()),
-            "not in its sheet: look",
+            "look at it",
         ));
         let loop_rms_v = self.currents.iter().filter_map(StepCurrents::loop_rms_v);
         facts.push(Fact::known(
             "Loop voltage",
-            loop_rms_v.reduce(f64::max).map(|v| format!("up to {v:.0} V, field connected")),
-            "not known: see its plate",
+            loop_rms_v.reduce(f64::max).map(|v| format!("field: up to {v:.0} V")),
+            "see its plate",
         ));
         facts
     }
 
-    /// Steps the meter may not set.
+    /// Where the meter must not be, and steps it may not set.
     fn warnings(&self) -> Vec<Block> {
-        let mut blocks = Vec::new();
+        let mut blocks: Vec<Block> = self.danger().into_iter().collect();
         for connection in [Connection::Shorted, Connection::Loaded] {
             let steps: Vec<String> = self
                 .verdicts
@@ -142,25 +143,29 @@ impl Worksheet<'_> {
         blocks
     }
 
-    fn item(&self, item: &Item, has_table: &mut bool) -> Vec<Block> {
+    /// The clamp against the voltage of the loop.
+    fn danger(&self) -> Option<Block> {
+        let at = |verdict: &&Verdict| verdict.danger().is_some();
+        let found: Vec<&Verdict> = self.verdicts.iter().filter(at).collect();
+        let first = found.first()?;
+        let steps: Vec<String> =
+            found.iter().map(|verdict| verdict.step.number.to_string()).collect();
+        Some(Block::Strong(format!(
+            "DANGER, {}, step {}: {}. Take another clamp.",
+            first.connection.words(),
+            steps.join(", "),
+            first.danger()?.text
+        )))
+    }
+
+    fn item(&self, item: &Item) -> Vec<Block> {
         let words = with_cautions(item);
         match &item.kind {
-            ItemKind::Confirm { .. } => Vec::new(),
+            ItemKind::Confirm { .. } => vec![Block::Checks(vec![words])],
             ItemKind::Ask { .. } => vec![Block::Lines { head: words, count: 1 }],
-            ItemKind::Read { output, .. } => {
-                let mut blocks = vec![Block::Paragraph(words)];
-                if *has_table {
-                    blocks.push(Block::Paragraph(format!(
-                        "Write the numbers into the table of the steps, {}.",
-                        output.words()
-                    )));
-                } else {
-                    blocks.push(Block::Table(self.steps()));
-                    *has_table = true;
-                }
-                blocks
-            }
-            ItemKind::Prove { .. } => vec![Block::Paragraph(words), self.proof(item)],
+            // The numbers go into the table of the steps.
+            ItemKind::Read { .. } => vec![Block::Checks(vec![words])],
+            ItemKind::Prove { .. } => self.proof(item, words),
             ItemKind::Close => vec![Block::Paragraph(words)],
         }
     }
@@ -171,19 +176,15 @@ impl Worksheet<'_> {
         })
     }
 
-    fn steps(&self) -> Table {
-        let must_show = |step: &Step, output: Output| match self.verdict(step.number, output) {
+    /// The table of the steps; its caption says how they are read.
+    fn steps(&self, words: &str) -> Table {
+        let numbers = |step: &Step, output: Output| match self.verdict(step.number, output) {
             None => Cell::Absent("not known".into()),
             Some(verdict) if verdict.suitability == Suitability::NotFit => {
                 Cell::Strong("not fit".into())
             }
             Some(verdict) => Cell::known(
-                verdict.set_band.map(|set_band| {
-                    let (low, high) =
-                        (display_number(set_band.low_a), display_number(set_band.high_a));
-                    let width = low.len().max(high.len());
-                    format!("{low:0<width$} to {high:0<width$}")
-                }),
+                verdict.set_band.map(|set_band| display_span(set_band.low_a, set_band.high_a)),
                 "none",
             ),
         };
@@ -192,26 +193,28 @@ impl Worksheet<'_> {
                 Cell::Strong(step.number.to_string()),
                 Cell::text(format!("{:.2}", step.nominal.a())),
                 Cell::text(format!("{:.2} to {:.2}", step.band.low_a(), step.band.high_a())),
-                must_show(step, Output::Shorted),
+                numbers(step, Output::Shorted),
                 Cell::Blank,
                 Cell::Blank,
-                must_show(step, Output::Field),
+                numbers(step, Output::Field),
                 Cell::Blank,
             ]
         };
+        // The confidence stands where the numbers do: the caption is what has to be done.
+        let must_show =
+            format!("must show ({})", ratio_as_exact_percent(self.terms.conformance_probability))
+                // A line is not broken before the percent sign.
+                .replace(" %", "\u{a0}%");
         Table::new(
-            format!(
-                "Steps: this meter must show the numbers given, for {} confidence",
-                ratio_as_exact_percent(self.terms.conformance_probability)
-            ),
+            words,
             vec![
                 Column::words("step"),
                 Column::numbers("nominal A"),
                 Column::numbers("band A"),
-                Column::numbers("must show, shorted A"),
+                Column::numbers(&format!("{must_show}, shorted A")),
                 Column::words("as found A"),
                 Column::words("as left A"),
-                Column::numbers("must show, field A"),
+                Column::numbers(&format!("{must_show}, field A")),
                 Column::words("field A"),
             ],
             self.description.steps.steps().iter().map(row).collect(),
@@ -219,49 +222,51 @@ impl Worksheet<'_> {
         .for_pencil()
     }
 
-    fn proof(&self, item: &Item) -> Block {
-        let ItemKind::Prove { protection, output, set_ratio, shortest_s, longest_s, source } =
-            &item.kind
-        else {
-            return Block::Paragraph(item.text.clone());
+    /// What to do, what is allowed and by which source, and one line to fill in.
+    fn proof(&self, item: &Item, words: String) -> Vec<Block> {
+        let ItemKind::Prove { output, .. } = &item.kind else {
+            return vec![Block::Paragraph(words)];
         };
+        let terms = ProtectionTerms::of(&item.kind, self.description).unwrap_or_default();
+        let ProtectionTerms { set_rms_a, shortest_s, longest_s, source } = terms;
         let top = self.description.steps.top();
-        let set_rms_a = set_ratio.map(|ratio| ratio * top.nominal.a());
         let gain = self.verdict(top.number, *output).and_then(|verdict| verdict.gain);
         let shown = set_rms_a.zip(gain).map(|(set_a, gain)| gain.middle_ratio() * set_a);
-        let seconds = |s: Option<f64>| s.map_or("open".to_owned(), plain_number);
-        let allowed = (shortest_s.is_some() || longest_s.is_some())
-            .then(|| format!("{} to {}", seconds(*shortest_s), seconds(*longest_s)));
+        let mut allowed = match (set_rms_a, shown) {
+            (Some(set_a), Some(shown_a)) => {
+                format!("set-point {set_a:.2} A true RMS, shown about {shown_a:.2} A")
+            }
+            (Some(set_a), None) => format!("set-point {set_a:.2} A true RMS"),
+            (None, _) => "set-point by the manual".to_owned(),
+        };
+        allowed += &match (shortest_s, longest_s) {
+            (Some(shortest_s), Some(longest_s)) => {
+                format!("; acts in {} to {} s", plain_number(shortest_s), plain_number(longest_s))
+            }
+            (None, Some(longest_s)) => format!("; acts within {} s", plain_number(longest_s)),
+            (Some(shortest_s), None) => format!("; acts after {} s", plain_number(shortest_s)),
+            (None, None) => "; time by the manual".to_owned(),
+        };
         let source = source.as_deref().unwrap_or("no source given");
-        Block::Table(
-            Table::new(
-                format!("Set-point and times: {source}"),
-                vec![
-                    Column::words("protection"),
-                    Column::numbers("set-point, true RMS A"),
-                    Column::numbers("meter shows about A"),
-                    Column::numbers("allowed s"),
-                    Column::words("shown when it acted A"),
-                    Column::words("after s"),
-                    Column::words("acted? yes / no"),
-                ],
-                vec![vec![
-                    Cell::text(format!("{}, {}", protection.words(), output.words())),
-                    Cell::known(set_rms_a.map(|a| format!("{a:.2}")), "by the manual"),
-                    Cell::known(shown.map(|a| format!("{a:.2}")), "not known"),
-                    Cell::known(allowed, "by the manual"),
-                    Cell::Blank,
-                    Cell::Blank,
-                    Cell::Blank,
-                ]],
-            )
-            .for_pencil(),
-        )
+        vec![
+            Block::Paragraph(words),
+            Block::Strong(format!("{}: {allowed}.", capital(output.words()))),
+            Block::Paragraph(format!("Source: {source}.")),
+            Block::FillIn(vec![
+                Blank::Words("At".into()),
+                Blank::Gap,
+                Blank::Words("A, after".into()),
+                Blank::Gap,
+                Blank::Words("s".into()),
+                Blank::Tick("acted".into()),
+                Blank::Tick("did not".into()),
+            ]),
+        ]
     }
 }
 
 /// What is asked in a line, or whole with the cautions that belong right there.
-fn with_cautions(item: &Item) -> String {
+pub(super) fn with_cautions(item: &Item) -> String {
     if let Some(short) = &item.short {
         return short.clone();
     }
@@ -271,4 +276,10 @@ fn with_cautions(item: &Item) -> String {
         words.push_str(caution);
     }
     words
+}
+
+/// The words with a capital at their beginning.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

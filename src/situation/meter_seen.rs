@@ -70,6 +70,14 @@ impl MeterSeen {
         }
     }
 
+    /// Digits after the point that its display has at this reading; `None` without a data sheet.
+    #[must_use]
+    pub fn display_digits(&self) -> Option<usize> {
+        let resolution_a = self.simulated.as_ref()?.range.resolution_a;
+        // A last digit of 0.01, 0.02 or 0.05 A stands two places after the point.
+        Some((-(resolution_a.log10() + 1e-9).floor()).clamp(0.0, 6.0) as usize)
+    }
+
     /// Shown minus true; `None` on overload.
     #[must_use]
     pub fn error_a(&self) -> Option<f64> {

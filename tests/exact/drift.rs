@@ -1,14 +1,13 @@
 //! Drift between settings, outlook and due day, in closed form.
 
+use jiff::ToSpan;
 use jiff::civil::{Date, date};
-use jiff::{Timestamp, ToSpan};
-use loopcrest::procedure::entry::{
-    Closing, Conditions, Judgement, MeterDoubt, Moment, Opening, Output, ReadingTaken,
-};
+use loopcrest::procedure::entry::{MeterDoubt, Output};
 use loopcrest::procedure::history::{AffectedReading, DueCause, DueDay, StepHistory};
-use loopcrest::procedure::{Entry, LoggedEntry, Visit, VisitState};
+use loopcrest::procedure::{Visit, VisitState};
 use loopcrest::uncertainty::{DriftLine, DriftReading};
 
+use crate::support::invented_visits::InventedVisit;
 use crate::support::{assert_absolute, assert_relative};
 
 fn reading(time: f64, value: f64, begins_level: bool) -> DriftReading {
@@ -49,79 +48,17 @@ fn exact_no_drift_is_known_from_levels_read_once() {
     assert!(DriftLine::through(&[flat]).is_err());
 }
 
-/// A visit of an invented regulator in which the top step alone was read.
-fn visit(number: u64, day: Date, meter: &str, found_a: f64, left_a: f64, complete: bool) -> Visit {
-    let opening = Opening {
-        regulator: "R-07".into(),
-        circuit: None,
-        meter: meter.into(),
-        day,
-        person: "A. Invented".into(),
-        conditions: Conditions::default(),
-        description: String::new(),
-        sheet: String::new(),
-        procedure: String::new(),
-        conformance_probability: 0.95,
-    };
-    let read = |moment, shown_a: f64| {
-        Entry::Reading(Box::new(ReadingTaken {
-            step: 5,
-            moment,
-            output: Output::Shorted,
-            typed: shown_a.to_string(),
-            shown_a,
-            judgement: Some(judged(shown_a)),
-            doubts: Vec::new(),
-        }))
-    };
-    let mut entries = vec![
-        Entry::Opening(Box::new(opening)),
-        read(Moment::AsFound, found_a),
-        read(Moment::AsLeft, left_a),
-    ];
-    if complete {
-        entries.push(Entry::Closing(Closing {
-            complete,
-            person: "A. Invented".into(),
-            next_due: None,
-            remark: None,
-        }));
-    }
-    let logged = entries.into_iter().zip(number..).map(|(entry, place)| LoggedEntry {
-        number: place,
-        at: Timestamp::UNIX_EPOCH,
-        by: "A. Invented".into(),
-        program: "test".into(),
-        visit: Some(number),
-        replaces: None,
-        entry,
-        previous_hash: String::new(),
-        hash: String::new(),
-    });
-    Visit::from_entries(logged.collect()).unwrap()
-}
-
-/// A meter that shows the true current, u 0.01 A, against the band of UFC 3-535-01, table 15-3.
-fn judged(shown_a: f64) -> Judgement {
-    Judgement {
-        nominal_a: 6.6,
-        low_a: 6.40,
-        high_a: 6.70,
-        band_source: "UFC 3-535-01, table 15-3".into(),
-        suitability: "fit".into(),
-        verdict: String::new(),
-        set_low_a: None,
-        set_high_a: None,
-        true_rms_a: Some(shown_a),
-        standard_uncertainty_a: Some(0.01),
-        expanded_uncertainty_a: Some(0.02),
-        coverage_factor: Some(2.0),
-        conformance_probability: None,
-        simple: None,
-        guarded: None,
-        light_ratio: None,
-        life_ratio: None,
-    }
+/// A visit with a meter that shows the true current, u 0.01 A.
+fn visit(
+    number: u64,
+    day: Date,
+    meter: &'static str,
+    found_a: f64,
+    left_a: f64,
+    is_complete: bool,
+) -> Visit {
+    let invented = InventedVisit { number, day, meter, standard_uncertainty_a: 0.01, is_complete };
+    invented.read(found_a, left_a).unwrap()
 }
 
 /// Set to 6.60 A every year, found 0.04 A higher a year later each time.

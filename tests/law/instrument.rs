@@ -102,7 +102,29 @@ fn law_every_archetype_gets_a_verdict_with_reasons() {
     }
 }
 
-/// Overdue, made for less voltage, or coarser than the band: never fit, and the note stays.
+/// A voltage category below the loop's voltage says nothing of the number: the verdict is that of the
+/// same meter with a higher one, and the danger stands beside it, first in every sentence.
+#[test]
+fn law_a_category_below_the_loop_is_a_danger_and_no_verdict_on_the_number() {
+    let made_for = |working_v: f64| {
+        let mut sheet = Archetype::PrecisionTrueRmsClamp.sheet();
+        sheet.category = Some(VoltageCategory { category: MeasurementCategory::Three, working_v });
+        sheet
+    };
+    for step in steps(Some(1515.0)) {
+        let low = judge(&made_for(600.0), &step, &Terms::default());
+        let high = judge(&made_for(5000.0), &step, &Terms::default());
+        assert_eq!(low.suitability, high.suitability);
+        assert_ne!(low.suitability, Suitability::NotFit);
+        assert_eq!((low.set_band, low.reasons.clone()), (high.set_band, high.reasons.clone()));
+        assert!(high.danger().is_none());
+        let danger = low.danger().expect("600 V is below 1515 V");
+        assert!(danger.text.contains("CAT III 600 V") && danger.text.contains("1515 V"));
+        assert!(low.sentence().starts_with("DANGER: the meter is made for"), "{}", low.sentence());
+    }
+}
+
+/// Overdue or coarser than the band: never fit, and the note stays.
 #[test]
 fn law_findings_stay_on_every_verdict() {
     let mut overdue = Archetype::PrecisionTrueRmsClamp.sheet();
@@ -113,19 +135,12 @@ fn law_findings_stay_on_every_verdict() {
         expanded_ratio: 0.002,
         coverage_factor: 2.0,
     });
-    let mut low_voltage = Archetype::PrecisionTrueRmsClamp.sheet();
-    low_voltage.category =
-        Some(VoltageCategory { category: MeasurementCategory::Three, working_v: 600.0 });
     let mut coarse = Archetype::PrecisionTrueRmsClamp.sheet();
     for range in &mut coarse.ranges.list {
         range.resolution_a = 0.5;
     }
     let terms = Terms { today: Some(date(2026, 11, 25)), ..Terms::default() };
-    for (sheet, code) in [
-        (overdue, "certificate-overdue"),
-        (low_voltage, "voltage-category"),
-        (coarse, "coarse-resolution"),
-    ] {
+    for (sheet, code) in [(overdue, "certificate-overdue"), (coarse, "coarse-resolution")] {
         for step in steps(Some(1515.0)) {
             let verdict = judge(&sheet, &step, &terms);
             assert_eq!(verdict.suitability, Suitability::NotFit, "{code}");

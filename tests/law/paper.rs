@@ -3,7 +3,15 @@
 
 use std::process::Command;
 
-use loopcrest::report::paper::{Block, Cell, Column, Fact, Frame, PaperSize, Part, Table, Writing};
+use loopcrest::assess::instrument::{Instrument, Terms, Verdict};
+use loopcrest::description::Description;
+use loopcrest::meter::{Archetype, Meter};
+use loopcrest::procedure::Procedure;
+use loopcrest::report::CAUTIONS;
+use loopcrest::report::paper::{
+    Blank, Block, Cell, Column, Fact, Frame, Mark, PaperSize, Part, Sheet, Table, Writing,
+};
+use loopcrest::report::worksheet::{Worksheet, worksheet_writing};
 
 use crate::support::program::{run, text};
 use crate::support::recorded_visit;
@@ -55,6 +63,23 @@ fn crowded() -> Writing {
         Block::Paragraph(LONG.repeat(60)),
         Block::Lines { head: LONG.into(), count: 3 },
         Block::Items(vec![LONG.into(); 30]),
+        Block::CautionInBrief { head: LONG.into(), sentences: vec![LONG.into(); 4] },
+        Block::FillIn(vec![
+            Blank::Words(LONG.into()),
+            Blank::Gap,
+            Blank::Tick(LONG.into()),
+            Blank::Gap,
+            Blank::Gap,
+            Blank::Gap,
+            Blank::Words("A".into()),
+        ]),
+        Block::Lanes(vec![
+            Block::Subheading(LONG.into()),
+            Block::Checks(vec![LONG.into(); 7]),
+            Block::Lines { head: LONG.into(), count: 1 },
+            Block::FillIn(vec![Blank::Words(LONG.into()), Blank::Gap, Blank::Tick("yes".into())]),
+        ]),
+        Block::Lanes(vec![Block::Checks(vec![LONG.into(); 90])]),
         Block::Signatures(vec![LONG.into(); 5]),
     ];
     let part = Part { head_left: LONG.into(), head_right: LONG.into(), on_one_sheet: true, blocks };
@@ -184,6 +209,105 @@ fn cross_every_font_of_the_pdf_is_embedded() {
         assert_eq!(words[4], "yes", "{row}");
         assert!(row.contains("DejaVu"), "{row}");
     }
+}
+
+/// The worksheet of the embedded example with a meter that is fit, as a writing.
+fn worksheet() -> Writing {
+    let description = Description::embedded();
+    let terms = Terms::default();
+    let kind = Archetype::from_key("precision-true-rms-clamp").unwrap();
+    let meter = Meter::with_sheet(kind.words(), kind.sheet());
+    let instrument = Instrument::of_meter(&meter, description.frequency_hz, None).unwrap();
+    let currents = description.possible_currents().unwrap().value;
+    let verdicts: Vec<Verdict> =
+        currents.iter().map(|place| Verdict::new(&instrument, place, &terms).unwrap()).collect();
+    let procedure = Procedure::embedded();
+    worksheet_writing(&[Worksheet {
+        description: &description,
+        currents: &currents,
+        meter: &meter,
+        verdicts: &verdicts,
+        terms: &terms,
+        procedure: &procedure,
+    }])
+}
+
+/// One sheet goes into the vault: the whole procedure, every caution, no type below 8 points, rows of
+/// 8 mm at the least for a gloved hand, and no text over another or off the paper.
+#[test]
+fn law_a_worksheet_takes_one_sheet() {
+    let writing = worksheet();
+    for size in PaperSize::ALL {
+        assert_clean(&writing, size);
+        let sheets = writing.sheets(size);
+        if size != PaperSize::A5 {
+            assert_eq!(sheets.len(), 1, "{size:?}");
+        }
+        let marks = || sheets.iter().flat_map(|sheet| &sheet.marks);
+        for mark in marks() {
+            if let Mark::Text { text, size_pt, .. } = mark {
+                assert!(*size_pt >= 7.999, "{size:?}: {size_pt} pt: {text}");
+            }
+        }
+        // The rules below the rows of the table lie as far apart as the rows are high; on the
+        // smallest paper cells take more lines and rows are higher still.
+        let across = 0.9 * (size.width_pt() - size.left_pt() - 26.0);
+        let mut rules: Vec<f64> = marks()
+            .filter_map(|mark| match mark {
+                Mark::Line { from_pt: (x0, y0), to_pt: (x1, y1), .. }
+                    if (y1 - y0).abs() < 1e-9 && x1 - x0 > across =>
+                {
+                    Some(*y0)
+                }
+                _ => None,
+            })
+            .collect();
+        rules.sort_by(f64::total_cmp);
+        let rows = rules.windows(2).filter(|pair| {
+            let height_pt = pair[1] - pair[0];
+            (7.9..8.6).contains(&(height_pt / PaperSize::PT_PER_MM))
+        });
+        if size != PaperSize::A5 {
+            assert_eq!(rows.count(), 5, "{size:?}: {rules:?}");
+        }
+        let said: String = sheets.iter().flat_map(Sheet::texts).collect::<Vec<_>>().join(" ");
+        let said: String = said.split_whitespace().collect();
+        let holds = |words: &str| said.contains(&words.split_whitespace().collect::<String>());
+        for caution in CAUTIONS {
+            assert!(holds(caution), "{size:?}: {caution}\n{said}");
+        }
+        for (_, item) in Procedure::embedded().items() {
+            let short = item.short.as_deref().expect("every embedded item has its line");
+            assert!(holds(short), "{size:?}: {short}");
+        }
+        assert!(holds("DANGER, field connected, step 5, 4, 3"), "the clamp is made for 600 V");
+    }
+}
+
+/// The numbers of a worksheet are those on the paper.
+#[test]
+fn law_a_worksheet_has_its_numbers_as_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let arguments =
+        ["worksheet", "--meter", "precision-true-rms-clamp", "--out", "sheet.pdf", "--json"];
+    let output = run(folder.path(), &arguments);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let sheet = &document["worksheets"][0];
+    assert_eq!((&document["kind"], &sheet["sides"]), (&"worksheet".into(), &1.into()));
+    assert_eq!(sheet["steps"].as_array().unwrap().len(), 5);
+    let top = &sheet["steps"][0];
+    // The numbers of `loopcrest fitness` for the same meter; closed there by tests/exact/instrument.rs.
+    assert_eq!(top["shorted"]["set_band"]["low_a"], 6.418);
+    assert_eq!(top["shorted"]["set_band"]["high_a"], 6.681);
+    assert!(top["shorted"]["danger"].is_null());
+    assert!(top["field"]["danger"].as_str().unwrap().contains("CAT III 600 V"));
+    let items = sheet["items"].as_array().unwrap();
+    assert_eq!(items.len(), Procedure::embedded().items().count());
+    let trial = items.iter().find(|item| item["item_kind"] == "prove").unwrap();
+    // 105 % of 6.6 A: the description's default protection, from memory, not verified.
+    assert!((trial["set_rms_a"].as_f64().unwrap() - 6.93).abs() < 1e-9);
+    assert!(trial["limits_source"].as_str().unwrap().contains("from memory"));
 }
 
 #[test]

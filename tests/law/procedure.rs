@@ -1,13 +1,15 @@
 //! The calibration as data: what a procedure file may say, and what comes next in a visit.
 
-use loopcrest::description::sheet_text;
+use loopcrest::description::{Description, sheet_text};
 use loopcrest::meter::Certificate;
 use loopcrest::procedure::entry::{
     CertificateCard, Closing, Confirmation, MeterCard, Moment, Opening, Output, ProtectionKind,
     ProtectionProof, ReadingTaken,
 };
 use loopcrest::procedure::plan::{Item, ItemKind, Next, Procedure};
-use loopcrest::procedure::{Candidate, Entry, Journal, MemoryJournal, Run, Visit, VisitState};
+use loopcrest::procedure::{
+    Candidate, Entry, Journal, MemoryJournal, ProtectionTerms, Run, Visit, VisitState,
+};
 
 use crate::support::visits;
 
@@ -45,8 +47,41 @@ fn law_the_embedded_procedure_is_read_and_shorts_the_output_before_anything_rise
     assert!(procedure.is_needed("proved-dead") && !procedure.is_needed("close"));
     for (_, item) in procedure.items() {
         let ItemKind::Prove { source, .. } = &item.kind else { continue };
-        assert!(source.as_deref().unwrap().contains("from memory"), "{source:?}");
+        // Said once, in the description: 105 % of 6.6 A, 3 to 5 s by default.
+        assert_eq!(*source, None);
+        let terms = ProtectionTerms::of(&item.kind, &Description::embedded()).unwrap();
+        assert!((terms.set_rms_a.unwrap() - 6.93).abs() < 1e-9, "{terms:?}");
+        assert_eq!((terms.shortest_s, terms.longest_s), (Some(3.0), Some(5.0)));
+        assert!(terms.source.unwrap().contains("from memory"));
     }
+}
+
+/// The set-point is that of the description; a procedure that gives numbers of its own comes first.
+#[test]
+fn law_a_protection_is_tried_at_what_the_description_says() {
+    let text = Description::EMBEDDED_TEXT.replace(
+        "# [regulator.protection]\n",
+        "[[regulator.protection.overcurrent]]\npickup = \"108 %\"\ndelay = \"1 s\"\n\
+         tried-at = \"110 %\"\nlongest = \"2 s\"\nsource = \"invented plate\"\n",
+    );
+    assert_ne!(text, Description::EMBEDDED_TEXT);
+    let description = Description::parse(&text, std::path::Path::new("")).unwrap();
+    let embedded = Procedure::embedded();
+    let item = &embedded.item("overcurrent").unwrap().kind;
+    let terms = ProtectionTerms::of(item, &description).unwrap();
+    // Closed form: 1.10 of 6.6 A.
+    assert!((terms.set_rms_a.unwrap() - 7.26).abs() < 1e-9, "{terms:?}");
+    assert_eq!((terms.shortest_s, terms.longest_s), (None, Some(2.0)));
+    assert!(terms.source.unwrap().contains("invented plate"));
+    let own = Procedure::EMBEDDED_TEXT.replace(
+        "protection = \"overcurrent\"\noutput = \"shorted\"\n",
+        "protection = \"overcurrent\"\noutput = \"shorted\"\nset-point = \"120 %\"\n\
+         source = \"house rule\"\n",
+    );
+    let own = Procedure::parse(&own).unwrap();
+    let terms = ProtectionTerms::of(&own.item("overcurrent").unwrap().kind, &description).unwrap();
+    assert!((terms.set_rms_a.unwrap() - 7.92).abs() < 1e-9, "{terms:?}");
+    assert_eq!((terms.longest_s, terms.source.as_deref()), (None, Some("house rule")));
 }
 
 /// A small procedure with a hole for one line.

@@ -197,9 +197,9 @@ fn law_a_file_of_readings_is_refused_with_row_and_column() {
     let good = "step;moment;output;shown\n# vault 3\n5;as-found;shorted;6,58\n\n5;as-left;shorted;6,60 A\n\
                 4;As Found;shorted;5,2\n5;as-left;field;6,59\n";
     let file = ReadingFile::parse(good, &steps).unwrap();
-    let lines: Vec<_> = file.readings.iter().map(|row| (row.line, row.candidate.shown_a)).collect();
+    let lines: Vec<_> = file.readings().map(|row| (row.line, row.candidate.shown_a)).collect();
     assert_eq!(lines, [(3, 6.58), (5, 6.60), (6, 5.2), (7, 6.59)]);
-    assert_eq!(file.readings[1].typed, "6,60 A");
+    assert_eq!(file.readings().nth(1).unwrap().typed, "6,60 A");
     let head = "step,moment,output,shown\n";
     let after = |rows: &str| format!("{head}5,as-found,shorted,6.58\n{rows}\n");
     let cases = [
@@ -258,8 +258,8 @@ proptest! {
         let text = format!("{head}\n{}\n", rows.join("\n"));
         match ReadingFile::parse(&text, &steps) {
             Ok(file) => {
-                prop_assert!(!file.readings.is_empty() && file.readings.len() <= rows.len());
-                for row in &file.readings {
+                prop_assert!(!file.rows.is_empty() && file.rows.len() <= rows.len());
+                for row in file.readings() {
                     prop_assert!(steps.step(row.candidate.step).is_some());
                     prop_assert!(SHOWN_A.contains(row.candidate.shown_a));
                 }

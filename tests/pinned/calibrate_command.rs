@@ -3,6 +3,10 @@
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
+use loopcrest::description::Description;
+use loopcrest::procedure::Procedure;
+use loopcrest::procedure::plan::ItemKind;
+
 use crate::support::program::text;
 use crate::support::visits;
 
@@ -90,6 +94,167 @@ fn pinned_readings_from_a_file_are_judged_as_by_hand() {
     assert_eq!(output.status.code(), Some(2));
     let told = text(&output.stderr);
     assert!(told.contains("was read already: 6.31 A"), "{told}");
+}
+
+/// The whole embedded procedure as rows of a file: every item answered, every step read at its
+/// nominal, the protection tried at 105 % of 6.6 A.
+fn whole_procedure(yes: &str) -> String {
+    let description = Description::embedded();
+    let mut rows = "step,moment,output,shown,item,answer,after\n".to_owned();
+    for (_, item) in Procedure::embedded().items() {
+        let key = &item.key;
+        match &item.kind {
+            ItemKind::Confirm { .. } => rows += &format!(",,,,{key},\"{yes}\",\n"),
+            ItemKind::Ask { .. } => rows += &format!(",,,,{key},\"tower, until 14:00\",\n"),
+            ItemKind::Prove { .. } => rows += &format!(",,,6.93,{key},acted,3.8\n"),
+            ItemKind::Close => rows += &format!(",,,,{key},yes,\n"),
+            ItemKind::Read { output, moments } => {
+                for step in description.steps.steps() {
+                    for moment in moments {
+                        let (number, nominal_a) = (step.number, step.nominal.a());
+                        let (moment, output) = (moment.key(), output.key());
+                        rows += &format!("{number},{moment},{output},{nominal_a},,,\n");
+                    }
+                }
+            }
+        }
+    }
+    rows
+}
+
+const PRACTICE: [&str; 7] =
+    ["calibrate", "--practice", "--readings", "readings.csv", "--by", "A. Person", "--json"];
+
+/// A file that answers every item closes the visit; out of order or against what is known nothing is
+/// entered, and the row is named.
+#[test]
+fn pinned_a_file_carries_answers_and_trials() {
+    let folder = bench();
+    let enter = |rows: &str, more: &[&str]| {
+        std::fs::write(folder.path().join("readings.csv"), rows).unwrap();
+        run(folder.path(), &[&PRACTICE[..], more].concat())
+    };
+    let whole = whole_procedure("yes");
+    let output = enter(&whole, &["--day", "2026-11-25"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!((&document["state"], &document["is_good"]), (&"complete".into(), &true.into()));
+    assert_eq!(document["dangers"], serde_json::json!([]));
+
+    let line = |key: &str| whole.lines().position(|line| line.contains(key)).unwrap() + 1;
+    let row = |key: &str| format!("{}\n", whole.lines().nth(line(key) - 1).unwrap());
+    let dead = row(",proved-dead,");
+    let trial = row(",overcurrent,");
+    let last = line(",close,");
+    let cases = [
+        (
+            whole.replace(&dead, ""),
+            "output-shorted\" comes after \"proved-dead",
+            line(",proved-dead,"),
+        ),
+        (
+            whole.replace(&dead, &dead.replace("yes", "no")),
+            "comes after \"proved-dead",
+            line(",output-shorted,"),
+        ),
+        (
+            whole.replace("proved-dead", "proved-deaf"),
+            "did you mean \"proved-dead\"",
+            line(",proved-dead,"),
+        ),
+        (
+            whole.replace(&trial, &trial.replace("acted", "perhaps")),
+            "acted or did-not-act",
+            line(",overcurrent,"),
+        ),
+        (whole.replace(&trial, &trial.replace("3.8", "soon")), "soon", line(",overcurrent,")),
+        (whole.replace(&trial, ""), "\"overcurrent\" is not done", last - 1),
+        (whole.replace(",,,,qualified", ",,,6.6,qualified"), "no trial", line(",qualified,")),
+        (
+            whole.replace(",,,,qualified", "5,,,,qualified"),
+            "a reading at a step or",
+            line(",qualified,"),
+        ),
+    ];
+    for (rows, part, line) in cases {
+        let output = enter(&rows, &["--day", "2026-11-25"]);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{part}: {told}");
+        assert!(told.contains(part), "{part} is not in {told}");
+        assert!(told.contains(&format!("readings.csv:{line}")), "{line} is not in {told}");
+    }
+    // A trial that did not act is a verdict against, and the visit cannot be closed as complete.
+    let failed = whole.replace(&trial, ",,,7.1,overcurrent,did-not-act,\n");
+    let failed = failed.replace(&row(",close,"), "");
+    let output = enter(&failed, &["--day", "2026-11-25"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).contains("overcurrent protection: did not act"));
+}
+
+/// A clamp made for less than the loop's voltage: the readings are right and count, the danger stands
+/// before them and in the exit code, and a bare yes is refused.
+#[test]
+fn pinned_a_clamp_below_the_loops_voltage_is_a_danger() {
+    let folder = bench();
+    let enter = |rows: &str, json: bool| {
+        std::fs::write(folder.path().join("readings.csv"), rows).unwrap();
+        let clamp = ["--meter", "precision-true-rms-clamp"];
+        let practice = if json { &PRACTICE[..] } else { &PRACTICE[..6] };
+        run(folder.path(), &[practice, &clamp[..]].concat())
+    };
+    let output = enter(&whole_procedure("yes"), true);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("a bare yes"), "{}", text(&output.stderr));
+    let output = enter(&whole_procedure("yes, seen and meant"), true);
+    assert_eq!(output.status.code(), Some(6), "{}", text(&output.stderr));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(document["is_good"], true);
+    assert!(document["readings"].as_array().unwrap().iter().all(|row| row["is_accepted"] == true));
+    let danger = document["dangers"][0].as_str().unwrap();
+    assert!(danger.starts_with("field connected, step 5, 4, 3"), "{danger}");
+    let output = enter(&whole_procedure("yes, seen and meant"), false);
+    let said = text(&output.stdout);
+    let before = said.find("DANGER\n").expect("it is said");
+    assert!(before < said.find("shown A").unwrap(), "{said}");
+}
+
+/// What a visit's readings meant for the lamps is what the same currents typed mean.
+#[test]
+fn pinned_consequences_of_a_visit_are_those_of_its_currents() {
+    let folder = bench();
+    std::fs::write(folder.path().join("readings.csv"), READINGS).unwrap();
+    let output = run(folder.path(), &FROM_FILE);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let hours = ["--hours", "5:400", "--hours", "4:900", "--json"];
+    let document = |arguments: &[&str]| -> serde_json::Value {
+        let output = run(folder.path(), &[&["consequences"], arguments, &hours[..]].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let book = ["--logbook", "book.sqlite"];
+    let of_visit = document(&[&["--visit", "1"], &book[..]].concat());
+    assert_eq!(of_visit["visit"]["moment"], "as-found");
+    assert_eq!(of_visit["visit"]["output"], "shorted");
+    let typed: Vec<String> = of_visit["steps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|part| format!("{}:{}A", part["step"], part["found_rms_a"]))
+        .collect();
+    assert_eq!(typed.len(), 5);
+    // A plain meter on a sine: the number on the display is the current.
+    assert!((of_visit["steps"][0]["found_rms_a"].as_f64().unwrap() - 6.31).abs() < 1e-9);
+    let mut arguments = vec!["bench.toml"];
+    arguments.extend(typed.iter().flat_map(|found| ["--found", found.as_str()]));
+    let of_typed = document(&arguments);
+    assert_eq!(of_typed["visit"], serde_json::Value::Null);
+    assert_eq!(of_visit["wear_ratio"], of_typed["wear_ratio"]);
+    let left = document(&[&["--visit", "1", "--moment", "as-left"], &book[..]].concat());
+    assert!((left["steps"][0]["found_rms_a"].as_f64().unwrap() - 6.60).abs() < 1e-9);
+    let none = [&["consequences", "--visit", "1", "--output", "field"], &book[..]].concat();
+    let output = run(folder.path(), &none);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("no true current is known"), "{}", text(&output.stderr));
 }
 
 #[test]

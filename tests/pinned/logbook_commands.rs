@@ -4,6 +4,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use crate::support::program::text;
+use crate::support::visits;
 
 fn program(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_loopcrest"));
@@ -119,6 +120,109 @@ fn pinned_logbook_documents_follow_the_schema() {
     assert_eq!(document(&["logbook", "recompute"])["same"], 0);
     assert_eq!(document(&["logbook", "export", "all.csv"])["head"]["number"], 1);
     assert_eq!(document(&["logbook", "backup", "b.sqlite"])["head"]["hash"], found["head"]["hash"]);
+}
+
+/// Two visits to a regulator with a drawn sine and a meter of 0.5 %: set right in 2024 and 2025, found
+/// 0.04 A higher on step 5 a year later, the other steps unmoved.
+fn two_visits(folder: &Path) {
+    let description = visits::SINE
+        .replace("[[meter]]\nname = \"any\"\ndetector = \"true-rms\"\n", visits::PLAIN_SHEET);
+    std::fs::write(folder.join("bench.toml"), description).unwrap();
+    let procedure = "format = 1\ntitle = \"t\"\n[[stage]]\nkey = \"s\"\ntitle = \"s\"\n\
+        [[stage.item]]\nkey = \"short\"\nkind = \"confirm\"\nconnects = \"shorted\"\ntext = \"x\"\n\
+        [[stage.item]]\nkey = \"read\"\nkind = \"read\"\noutput = \"shorted\"\n\
+        moments = [\"as-found\", \"as-left\"]\ntext = \"x\"\nafter = [\"short\"]\n\
+        [[stage.item]]\nkey = \"end\"\nkind = \"close\"\ntext = \"x\"\n";
+    std::fs::write(folder.join("p.toml"), procedure).unwrap();
+    let added = run(folder, &add(&["regulator", "R-07", "bench.toml", "--place", "vault 3"]));
+    assert!(added.status.success(), "{}", text(&added.stderr));
+    for (day, found) in [("2024-11-25", "6.60"), ("2025-11-25", "6.64")] {
+        let mut rows = "step,moment,output,shown,item,answer,after\n,,,,short,yes,\n".to_owned();
+        for (step, nominal) in [(5, "6.60"), (4, "5.20"), (3, "4.10"), (2, "3.40"), (1, "2.80")] {
+            let found = if step == 5 { found } else { nominal };
+            rows += &format!(
+                "{step},as-found,shorted,{found},,,\n{step},as-left,shorted,{nominal},,,\n"
+            );
+        }
+        std::fs::write(folder.join("readings.csv"), rows + ",,,,end,yes,\n").unwrap();
+        let visit = [
+            "calibrate",
+            "--regulator",
+            "R-07",
+            "--readings",
+            "readings.csv",
+            "--procedure",
+            "p.toml",
+            "--day",
+            day,
+            "--logbook",
+            "loopcrest-logbook.sqlite",
+        ];
+        let output = run(folder, &[&visit[..], &BY[..]].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    }
+}
+
+/// What `history`, `due` and `doubt` say of two visits, against what is worked by hand.
+#[test]
+fn pinned_history_due_and_doubt_of_two_visits() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    two_visits(folder);
+    let document = |arguments: &[&str], code: i32| -> serde_json::Value {
+        let output = run(folder, &[&["logbook"], arguments, &["--json"]].concat());
+        assert_eq!(output.status.code(), Some(code), "{arguments:?}: {}", text(&output.stderr));
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let history = document(&["history", "R-07"], 0);
+    let steps = history["steps"].as_array().unwrap();
+    assert_eq!(steps.len(), 5, "read with the output shorted alone");
+    let number = |part: &serde_json::Value, name: &str| part[name].as_f64().unwrap();
+    let top = steps.iter().find(|part| part["step"] == 5).unwrap();
+    // 0.04 A in the 365 days between: one slope through the last as-left and the next as-found.
+    assert!((number(top, "drift_a_per_year") - 0.04).abs() < 2e-4, "{top}");
+    let low = steps.iter().find(|part| part["step"] == 1).unwrap();
+    assert!(number(low, "drift_a_per_year").abs() < 1e-9, "{low}");
+    let output = run(folder, &["logbook", "history", "R-07", "--step", "5"]);
+    let said = text(&output.stdout);
+    let row = said.lines().find(|line| line.trim_start().starts_with("5 ")).unwrap();
+    assert!(row.contains("40.0") && row.contains("6.600"), "{said}");
+    let unknown = run(folder, &["logbook", "history", "R-08"]);
+    assert_eq!(unknown.status.code(), Some(2));
+    assert!(text(&unknown.stderr).contains("knows no regulator R-08"));
+
+    // A year after the last visit; sooner by what drifts out of its band with less than 95 %.
+    let due = document(&["due", "--today", "2026-11-26"], 1);
+    assert_eq!(due["regulators"][0]["is_due"], true);
+    let due = document(&["due", "--today", "2025-12-01", "--interval", "3 months"], 0);
+    assert_eq!(due["regulators"][0]["day"], "2026-02-25");
+    let said = text(&run(folder, &["logbook", "due", "--today", "2026-11-26"]).stdout);
+    assert!(said.contains("R-07"), "{said}");
+
+    // 2.1 % too much shown: 6.60 A was 6.464 A, inside 6.40 to 6.70; 5.20 A was 5.093 A, inside
+    // 5.04 to 5.36; 4.10 A was 4.016, inside 3.98 to 4.22; 3.40 A was 3.330, inside 3.30 to 3.50; 2.80 A
+    // was 2.742, inside 2.72 to 2.88.
+    let meter =
+        ["doubt", "--meter", "vault clamp 2", "--from", "2024-01-01", "--reason", "read high"];
+    let ask =
+        |until: &'static str, error: &'static str, more: &[&'static str]| -> Vec<&'static str> {
+            meter.iter().chain(&["--until", until, "--error", error]).chain(more).copied().collect()
+        };
+    let touched = document(&ask("2026-01-01", "2.1%", &["--try"]), 0);
+    assert_eq!(touched["readings"].as_array().unwrap().len(), 20);
+    assert_eq!(touched["wrongly_accepted"], 0);
+    let first = &touched["readings"][0];
+    assert!((number(first, "was_a") - 6.60 / 1.021).abs() < 1e-9, "{first}");
+    assert_eq!(
+        document(&ask("2025-01-01", "2.1%", &["--try"]), 0)["readings"].as_array().unwrap().len(),
+        10
+    );
+    // 4 % too much: 6.60 A was 6.346 A, below 6.40; every step left its band.
+    let touched = document(&ask("2026-01-01", "4%", &["--by", "A. Person"]), 1);
+    assert!(touched["wrongly_accepted"].as_u64().unwrap() > 0, "{touched}");
+    let entry = touched["entry"].as_u64().unwrap().to_string();
+    let shown = text(&run(folder, &["logbook", "show", &entry]).stdout);
+    assert!(shown.contains("read high"), "{shown}");
 }
 
 /// What is wrong with an entry is said before a logbook is begun for it.

@@ -1,5 +1,8 @@
 //! What the tests share: tolerances that must say why, and waveforms.
 
+pub(crate) mod browser;
+#[path = "../../examples/visits/mod.rs"]
+pub(crate) mod invented_visits;
 pub(crate) mod captures;
 pub(crate) mod entries;
 pub(crate) mod fields;

@@ -13,6 +13,8 @@ pub struct ComparisonCell {
     pub connection: Connection,
     /// The verdict.
     pub suitability: Suitability,
+    /// Whether its voltage category forbids it there, see [`Verdict::danger`].
+    pub is_dangerous: bool,
     /// Shown over true; `None` when the meter shows nothing.
     pub gain: Option<GainSpread>,
     /// Expanded uncertainty over the true current, reading dead centre; `None` when the sheet does not
@@ -33,6 +35,7 @@ impl ComparisonCell {
             step_number: verdict.step.number,
             connection: verdict.connection,
             suitability: verdict.suitability,
+            is_dangerous: verdict.danger().is_some(),
             gain: verdict.gain,
             expanded_ratio: centre.map(|centre| centre.expanded.half_width / centre.true_a),
             conformance_probability: centre.map(|centre| centre.conformance_probability),

@@ -5,8 +5,9 @@ use crate::meter::{Circumstances, Clamp, Sheet, SimulatedReading};
 
 use super::{Reason, StepCurrents, Terms};
 
-/// Findings that rule a meter out whatever its uncertainty.
-const RULING_OUT: [&str; 9] = [
+/// Findings that rule a meter out whatever its uncertainty. A voltage category below the loop's voltage
+/// is none of them: it says nothing of the number shown, see [`super::Verdict::danger`].
+const RULING_OUT: [&str; 8] = [
     "overload",
     "clipped",
     "crest-beyond-sheet",
@@ -14,7 +15,6 @@ const RULING_OUT: [&str; 9] = [
     "below-specified-share",
     "certificate-overdue",
     "certificate-not-yet",
-    "voltage-category",
     "coarse-resolution",
 ];
 

@@ -1,6 +1,7 @@
 use crate::error::Result;
 use crate::numeric::root_between;
 use crate::uncertainty::decision::Limits;
+use crate::units::same_decimals;
 
 use super::CorrectedReading;
 
@@ -77,11 +78,11 @@ impl SetBand {
         }))
     }
 
-    /// "6.418 to 6.681 A", or the one number that is left.
+    /// "6.418 to 6.681 A" with the same decimals at both ends, or the one number that is left.
     #[must_use]
     pub fn words(&self) -> String {
-        let Self { low_a, high_a, .. } = self;
-        if low_a < high_a { format!("{low_a} to {high_a} A") } else { format!("{low_a} A") }
+        let (low, high) = same_decimals(self.low_a, self.high_a);
+        if self.low_a < self.high_a { format!("{low} to {high} A") } else { format!("{low} A") }
     }
 
     /// How many numbers of a display with this last digit lie inside.

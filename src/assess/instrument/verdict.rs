@@ -93,9 +93,29 @@ impl Verdict {
         Ok(verdict)
     }
 
-    /// The verdict in one sentence.
+    /// Why the meter must not be on the loop at this place, whatever it shows: its voltage category is
+    /// below the voltage of the loop. `None` where nothing is known against it.
+    ///
+    /// A finding about people, not about the number: [`Self::suitability`] does not count it.
+    #[must_use]
+    pub fn danger(&self) -> Option<&Note> {
+        self.notes.iter().find(|note| note.code == Self::DANGER_CODE)
+    }
+
+    /// Code of the note behind [`Self::danger`].
+    pub const DANGER_CODE: &'static str = "voltage-category";
+
+    /// The verdict in one sentence; a danger comes first.
     #[must_use]
     pub fn sentence(&self) -> String {
+        match self.danger() {
+            Some(danger) => format!("DANGER: {}; by its numbers {}", danger.text, self.judged()),
+            None => self.judged(),
+        }
+    }
+
+    /// Suitability, reasons and set-band.
+    fn judged(&self) -> String {
         let mut sentence = self.suitability.words().to_owned();
         let reasons: Vec<String> = self.reasons.iter().map(Reason::words).collect();
         if !reasons.is_empty() {

@@ -236,9 +236,12 @@ impl Builder<'_> {
             }
         };
         let seen = known("situation", self.seen, situation)?;
-        Quantity::named(quantity)?
+        let quantity = Quantity::named(quantity)?;
+        let shown = quantity
             .shown(seen, 0, digits)
-            .map_err(|error| error.with_context(format!("situation \"{situation}\"")))
+            .map_err(|error| error.with_context(format!("situation \"{situation}\"")))?;
+        // A number and its unit stay on one line.
+        Ok(if quantity.is_number() { shown.replace(' ', "\u{a0}") } else { shown })
     }
 
     fn figure(&self, name: &str, plan: &FigurePlan) -> Result<LessonFigure> {

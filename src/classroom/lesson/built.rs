@@ -1,5 +1,5 @@
 use crate::error::Result;
-use crate::report::paper::PaperSize;
+use crate::report::paper::{Deck, PaperSize};
 
 use super::{LessonSource, Piece, handout, page, slides};
 
@@ -39,7 +39,13 @@ impl BuiltLesson {
     /// # Errors
     /// `Inconsistent` when a figure cannot be put into the PDF.
     pub fn slides(&self) -> Result<Vec<u8>> {
-        slides::deck(self).pdf()
+        self.deck().pdf()
+    }
+
+    /// The slides themselves.
+    #[must_use]
+    pub fn deck(&self) -> Deck {
+        slides::deck(self)
     }
 
     /// A handout as PDF: the whole text with its figures, the answers on sheets of their own at the end.

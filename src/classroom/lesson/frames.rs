@@ -87,7 +87,7 @@ fn axes(description: &Description, plan: &SliderPlan) -> Result<Vec<SliderAxis>>
     };
     let lamps = |ratio: &Option<f64>| match ratio {
         Some(ratio) => format!("{} %", (1e4 * ratio).round() / 1e2),
-        None => "as described".into(),
+        None => SliderAxis::AS_DESCRIBED.into(),
     };
     Ok(vec![
         SliderAxis {

@@ -127,10 +127,11 @@ fn table(html: &mut String, head: &[Words], rows: &[Vec<Words>]) {
 
 /// The picture carries its own title and description.
 fn figure(html: &mut String, figure: &LessonFigure) {
-    let _ = write!(
+    let _ = writeln!(
         html,
         "<figure id=\"figure-{}\"><div class=\"wide plot\" tabindex=\"0\" role=\"group\" \
-         aria-label=\"{}\">{}</div></figure>\n",
+         aria-label=\"{}\">{}</div><p class=\"muted hint\">The figure is wider than the screen: move it \
+         sideways.</p></figure>",
         escaped(&figure.name),
         escaped(&figure.title),
         figure.drawing.svg()
@@ -166,7 +167,7 @@ fn question(html: &mut String, question: &Question) {
             for (at, choice) in choices.iter().enumerate() {
                 let _ = writeln!(
                     html,
-                    "<label><input type=\"{input}\" name=\"question-{name}\" value=\"{at}\"> {}</label>",
+                    "<label><input type=\"{input}\" name=\"question-{name}\" value=\"{at}\"> <span>{}</span></label>",
                     choice.html
                 );
             }

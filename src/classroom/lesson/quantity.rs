@@ -135,7 +135,12 @@ impl Quantity {
             Kind::Words(of) => return seen.meters.get(meter).map(|meter| of(seen, meter)),
         };
         let number = self.number(seen, meter)?;
-        Some(with_unit(number, digits.unwrap_or(own), signed, unit))
+        // A display shows the digits it has.
+        let display = match self.name {
+            "shown" => seen.meters.get(meter).and_then(MeterSeen::display_digits),
+            _ => None,
+        };
+        Some(with_unit(number, digits.or(display).unwrap_or(own), signed, unit))
     }
 }
 

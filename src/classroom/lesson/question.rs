@@ -51,7 +51,7 @@ impl Question {
             QuestionKind::Single { choices, right } => choices[*right].plain.clone(),
             QuestionKind::Several { choices, right } => {
                 let words: Vec<&str> = right.iter().map(|at| choices[*at].plain.as_str()).collect();
-                words.join("; ")
+                words.join(" ")
             }
             QuestionKind::Number { shown, .. } => shown.clone(),
         }

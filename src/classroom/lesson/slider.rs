@@ -62,6 +62,11 @@ pub struct SliderReading {
     pub trimmed_ratio: Option<f64>,
 }
 
+impl SliderAxis {
+    /// The one setting of an axis that is left as the description has it.
+    pub const AS_DESCRIBED: &'static str = "as described";
+}
+
 impl Slider {
     /// Quantities of the circuit in a frame.
     pub const CIRCUIT: [&'static str; 6] =

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use serde_json::{Value, json};
 
 use super::words::escaped;
-use super::{Quantity, Slider, SliderFrame, SliderReading};
+use super::{Quantity, Slider, SliderAxis, SliderFrame, SliderReading};
 
 // Places in the picture of the current, in its own units.
 const WIDTH: f64 = 400.0;
@@ -65,7 +65,7 @@ fn controls(html: &mut String, slider: &Slider, name: &str) {
     let fixed: Vec<String> = slider
         .axes
         .iter()
-        .filter(|axis| axis.settings.len() == 1)
+        .filter(|axis| axis.settings.len() == 1 && axis.settings[0] != SliderAxis::AS_DESCRIBED)
         .map(|axis| format!("{} {}", axis.words.to_lowercase(), axis.settings[0]))
         .chain((slider.meters.len() == 1).then(|| format!("meter: {}", slider.meters[0])))
         .collect();
@@ -130,7 +130,7 @@ fn current(html: &mut String, slider: &Slider, first: &SliderFrame) {
     }
     for part in [0.0, 0.25, 0.5, 0.75, 1.0] {
         let x = LEFT + part * (RIGHT - LEFT);
-        let anchor = if part == 1.0 { "end" } else { "middle" };
+        let anchor = if part > 0.9 { "end" } else { "middle" };
         let _ = writeln!(
             html,
             "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\">{:.1}</text>",

@@ -76,7 +76,8 @@ fn section(head: &str, pieces: &[Piece], slides: &mut Vec<Slide>) {
             slides.push(Slide { head: head.to_owned(), lines, picture: None });
         }
     };
-    for piece in pieces {
+    let mut pieces = pieces.iter().peekable();
+    while let Some(piece) = pieces.next() {
         match piece {
             Piece::Heading(..) => {}
             Piece::Paragraph(words) if !has_points => {
@@ -107,9 +108,20 @@ fn section(head: &str, pieces: &[Piece], slides: &mut Vec<Slide>) {
             }
             Piece::Figure(figure) => {
                 push(&mut lines, slides);
+                // What must stay in mind stands with the figure it follows.
+                let key = match pieces.peek() {
+                    Some(Piece::Key(paragraphs)) => paragraphs
+                        .iter()
+                        .map(|words| SlideLine::Strong(words.plain.clone()))
+                        .collect(),
+                    _ => Vec::new(),
+                };
+                if !key.is_empty() {
+                    pieces.next();
+                }
                 slides.push(Slide {
                     head: head.to_owned(),
-                    lines: Vec::new(),
+                    lines: key,
                     picture: Some(picture(figure)),
                 });
             }
@@ -126,27 +138,35 @@ fn section(head: &str, pieces: &[Piece], slides: &mut Vec<Slide>) {
     push(&mut lines, slides);
 }
 
-/// A slider stands still on a slide: the first meter over its settings, as many as can be read.
+/// A slider stands still on a slide: its first meter at the ends of every axis.
 fn settings(slider: &Slider) -> Slide {
-    const LINES: usize = 8;
-    let every = slider.frames.len().div_ceil(LINES).max(1);
+    let is_end = |frame: usize| {
+        slider.axes.iter().zip(slider.settings(frame)).all(|(axis, words)| {
+            let ends = [axis.settings.first(), axis.settings.last()];
+            ends.into_iter().flatten().any(|end| end == words)
+        })
+    };
     let line = |at: usize| {
         let frame = &slider.frames[at];
         let axes = slider.axes.iter().zip(slider.settings(at));
         let words: Vec<String> = axes
             .filter(|(axis, _)| axis.settings.len() > 1)
-            .map(|(axis, words)| format!("{} {words}", axis.words.to_lowercase()))
+            .map(|(axis, words)| match axis.key {
+                "step" => format!("step {words}"),
+                "lamps-out" => format!("{words} of lamps out"),
+                _ => format!("load {words}"),
+            })
             .collect();
         let shown = frame.meters.first().map_or_else(String::new, |reading| {
-            format!(", shows {} ({}): {}", reading.shown[0], reading.shown[1], reading.shown[4])
+            format!(": shows {} ({}), {}", reading.shown[0], reading.shown[1], reading.shown[4])
         });
-        SlideLine::Item(format!("{}: true RMS {}{shown}", words.join(", "), frame.circuit[0]))
+        SlideLine::Item(format!("{}{shown}", words.join(", ")))
     };
     let mut lines: Vec<SlideLine> = Vec::new();
     if let Some(meter) = slider.meters.first() {
         lines.push(SlideLine::Text(format!("{meter}; the page of this lesson moves through all")));
     }
-    lines.extend((0..slider.frames.len()).step_by(every).map(line));
+    lines.extend((0..slider.frames.len()).filter(|at| is_end(*at)).map(line));
     Slide { head: slider.title.plain.clone(), lines, picture: None }
 }
 

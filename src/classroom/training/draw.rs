@@ -1,20 +1,25 @@
 //! Which figure is drawn from which numbers.
 
-use crate::assess::StepResult;
+use rayon::prelude::*;
+
+use crate::assess::{StepCase, StepResult};
 use crate::error::Result;
 use crate::plot::{
-    Figure, NamedPoint, ProtectionTimes, contrast_figure, current_figure, lamp_power_figure,
-    lamps_out_voltage_figure, protection_times_figure, same_thd_figure, sign_change_figure,
+    Figure, GridRow, NamedPoint, ProtectionTimes, contrast_figure, current_figure,
+    lamp_power_figure, lamps_out_voltage_figure, protection_times_figure, same_thd_figure,
+    sign_change_figure, steps_and_loads_figure,
 };
 use crate::regulator::protection::TripCurve;
 use crate::regulator::{LoadCurve, Step};
 
-use super::figures::same_thd;
+use super::figures::{bandwidth, crest_limit, drift, light_and_life, range_bottom, same_thd};
 use super::options::Chosen;
 use super::{TrainingCircuit, TrainingFigure};
 
 /// Loads in a curve.
 const LOADS: usize = 41;
+/// Loads beside the short.
+const HALF_AND_FULL: [f64; 2] = [0.5, 1.0];
 
 pub(super) fn figure(
     which: TrainingFigure,
@@ -48,10 +53,36 @@ pub(super) fn figure(
             }
             lamps_out_voltage_figure(step, &points, &circuit.origin())
         }
+        TrainingFigure::StepsAndLoads => steps_and_loads(circuit),
+        TrainingFigure::CrestLimit => {
+            crest_limit::figure(circuit, chosen.meter, chosen.lamps_out_ratio)
+        }
+        TrainingFigure::Bandwidth => bandwidth::figure(circuit, step, chosen.load_ratio),
+        TrainingFigure::RangeBottom => range_bottom::figure(circuit, chosen.meter),
+        TrainingFigure::LightAndLife => light_and_life::figure(circuit, chosen.load_ratio),
+        TrainingFigure::Drift => drift::figure(circuit, chosen.probability),
         TrainingFigure::Sources => sources(circuit, step, chosen.load_ratio),
         TrainingFigure::Protection => protection(circuit, chosen.load_ratio),
-        _ => Err(crate::error::Error::inconsistent("this figure is not drawn yet")),
     }
+}
+
+fn steps_and_loads(circuit: &TrainingCircuit) -> Result<Figure> {
+    let loads: Vec<f64> = [circuit.shorted_ratio()].into_iter().chain(HALF_AND_FULL).collect();
+    let cells: Vec<(f64, &Step)> = loads
+        .iter()
+        .flat_map(|load| circuit.steps().iter().rev().map(move |step| (*load, step)))
+        .collect();
+    let solved: Vec<Result<StepCase>> =
+        cells.par_iter().map(|(load, step)| circuit.case(step, *load)).collect();
+    let mut solved = solved.into_iter();
+    let mut rows = Vec::new();
+    for load in loads {
+        let cells = solved.by_ref().take(circuit.steps().len()).collect::<Result<_>>()?;
+        let full = (load - 1.0).abs() < 1e-9;
+        let load = if full { "full load".into() } else { circuit.load_words(load) };
+        rows.push(GridRow { load, cells });
+    }
+    Ok(steps_and_loads_figure(&rows, &circuit.origin()))
 }
 
 fn three_detectors(circuit: &TrainingCircuit, step: &Step, load_ratio: f64) -> Result<Figure> {

@@ -49,6 +49,25 @@ impl TrainingOptions {
         parameter.put(text, self)
     }
 
+    /// Chooses one parameter for every figure of a list that has it.
+    ///
+    /// # Errors
+    /// `Inconsistent` when none has it; otherwise as [`Self::from_table`].
+    pub fn set_each(chosen: &mut [(TrainingFigure, Self)], key: &str, text: &str) -> Result<()> {
+        let has = |figure: TrainingFigure| figure.parameters().iter().any(|p| p.key() == key);
+        let mut with_it = chosen.iter_mut().filter(|(figure, _)| has(*figure)).peekable();
+        if with_it.peek().is_none() {
+            let known: Vec<&str> = Parameter::ALL.map(Parameter::key).to_vec();
+            let what = format!("none of the figures has a parameter \"{key}\"");
+            let near = setting::nearest(key, &known).filter(|near| *near != key);
+            return Err(Error::inconsistent(what).with_hint(near.map_or_else(
+                || format!("there are: {}", known.join(", ")),
+                |near| format!("did you mean \"{near}\"?"),
+            )));
+        }
+        with_it.try_for_each(|(figure, options)| options.set(*figure, key, text))
+    }
+
     /// Whether a parameter is chosen.
     #[must_use]
     pub fn has(&self, parameter: Parameter) -> bool {

@@ -89,7 +89,11 @@ impl Parameter {
     }
 
     fn try_put(self, text: &str, options: &mut TrainingOptions) -> Result<()> {
-        let ratio = |bounds: Bounds| bounds.check(parse(text, Dimension::Ratio)?).map(Some);
+        // Percent leave a last digit behind: 99.9 % must be as good as 0.999.
+        let ratio = |bounds: Bounds| {
+            let value = parse(text, Dimension::Ratio)?;
+            bounds.check((1e12 * value).round() / 1e12).map(Some)
+        };
         match self {
             Self::Step => {
                 let number: f64 = text

@@ -1,6 +1,6 @@
 use crate::error::{Error, Result};
 use crate::meter::Archetype;
-use crate::plot::Figure;
+use crate::plot::{Figure, SameThdCase};
 
 use super::{Level, Parameter, TrainingCircuit, TrainingOptions, draw, setting};
 
@@ -212,6 +212,19 @@ impl TrainingFigure {
             };
             Error::malformed("a training figure", format!("\"{}\"", name.trim())).with_hint(hint)
         })
+    }
+
+    /// The three currents of T03: one distortion, with the lowest, no and the highest error of an
+    /// average-responding meter.
+    ///
+    /// # Errors
+    /// As [`crate::waveform::Synthesis::waveform`].
+    pub fn same_thd_cases(
+        thd_ratio: f64,
+        rms_a: f64,
+        frequency_hz: f64,
+    ) -> Result<Vec<SameThdCase>> {
+        super::figures::same_thd::cases(thd_ratio, rms_a, frequency_hz)
     }
 
     /// The figure, its numbers computed now on the invented training circuit.

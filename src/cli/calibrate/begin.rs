@@ -226,7 +226,9 @@ fn meter(
             return filed.card.meter_on(&certificates, day, description.frequency_hz);
         }
     }
-    one_meter(description, args.description.as_deref(), args.meter.as_deref())
+    // A description of the logbook is someone's own, not the invented example.
+    let file = args.description.as_deref().unwrap_or(Path::new(""));
+    one_meter(description, Some(file), args.meter.as_deref())
 }
 
 /// Who does it: named, or asked for; a visit that goes on offers who began it.

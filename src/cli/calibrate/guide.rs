@@ -5,7 +5,9 @@ use crate::error::{Error, Result};
 use crate::meter::Certificate;
 use crate::procedure::entry::{Closing, Moment, ProtectionProof};
 use crate::procedure::plan::{FindingKind, Item, ItemKind, Next};
-use crate::procedure::{Advice, Candidate, Entry, Finding, Journal, Run, typed_current};
+use crate::procedure::{
+    Advice, Candidate, Entry, Finding, Journal, ProtectionTerms, Run, typed_current,
+};
 use crate::report::bare_amperes;
 
 use super::dialogue::Dialogue;
@@ -292,14 +294,13 @@ impl<'a, J: Journal> Guide<'a, J> {
     }
 
     fn proof(&mut self, item: &Item) -> Result<Flow> {
-        let ItemKind::Prove { protection, output, set_ratio, shortest_s, longest_s, source } =
-            &item.kind
-        else {
-            return Ok(Flow::On);
-        };
+        let ItemKind::Prove { output, .. } = &item.kind else { return Ok(Flow::On) };
         let is_new = self.item.as_ref() != Some(&item.key);
         self.introduce(item)?;
-        let set_rms_a = set_ratio.map(|ratio| self.run.bench().set_point_a(*output, ratio));
+        let terms = self.run.protection_terms(item);
+        let ProtectionTerms { set_rms_a, shortest_s, longest_s, source } = &terms;
+        let set_rms_a =
+            set_rms_a.map(|true_a| (true_a, self.run.bench().shown_at_top_a(*output, true_a)));
         if is_new {
             if let Some((true_a, shown_a)) = set_rms_a {
                 let shown = shown_a.map_or(String::new(), |shown_a| {
@@ -342,21 +343,9 @@ impl<'a, J: Journal> Guide<'a, J> {
                 None => return Ok(Flow::Out(Left::Open)),
             }
         }
-        let top = self.run.bench().steps().top().number;
-        let true_rms_a = shown_a.and_then(|a| self.run.bench().true_rms_a(top, *output, a));
-        self.run.prove(ProtectionProof {
-            protection: *protection,
-            output: *output,
-            set_rms_a: set_rms_a.map(|(true_a, _)| true_a),
-            shown_a,
-            true_rms_a,
-            acted,
-            time_s,
-            shortest_s: *shortest_s,
-            longest_s: *longest_s,
-            limits_source: source.clone(),
-            remark: None,
-        })?;
+        if let Some(proof) = self.run.proof(item, acted, shown_a, time_s) {
+            self.run.prove(proof)?;
+        }
         let verdict = match (acted, time_s.zip(*longest_s)) {
             (false, _) => {
                 "It did not act: switch off. Put the protection right and try it again; \

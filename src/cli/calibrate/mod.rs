@@ -32,9 +32,13 @@ use guide::{Guide, Left};
                   loopcrest calibrate --practice\n  \
                   loopcrest calibrate --practice --readings readings.csv --by \"A. Person\"\n\n\
                   A file of readings has the columns step, moment (as-found, as-left), output \
-                  (shorted, field) and shown, in the order they were taken; nothing is written \
-                  unless the whole file is sound.\n\n\
-                  Exit codes: 0 complete and every step left right, 1 something is not, 130 left \
+                  (shorted, field) and shown, in the order they were taken. With the columns item, \
+                  answer and after it answers the procedure too: a row names an item by its key and \
+                  says yes or no with a reason, words, or for a protection acted or did-not-act with \
+                  what was shown and after how many seconds; the procedure's order holds then. \
+                  Nothing is written unless the whole file is sound.\n\n\
+                  Exit codes: 0 complete and every step left right, 1 something is not, 6 right but \
+                  read with a clamp whose voltage category is below the loop's voltage, 130 left \
                   open: the same command goes on."
 )]
 pub(super) struct CalibrateArgs {
@@ -61,7 +65,7 @@ pub(super) struct CalibrateArgs {
     /// Write even though the clock is behind the last entry
     #[arg(long)]
     pub(super) despite_clock: bool,
-    /// Readings from a file instead of questions
+    /// Readings, and answers where it has them, from a file instead of questions
     #[arg(long, value_name = "FILE")]
     pub(super) readings: Option<PathBuf>,
     /// Keep readings of the file that look like slips, with what is doubtful about them
@@ -99,18 +103,17 @@ pub(super) fn run(args: &CalibrateArgs, json: bool) -> Result<Outcome> {
     let begun = begin::begin(args, &dialogue)?;
     let Some(mut run) = begun else { return Ok(Outcome::Interrupted) };
     let is_kept = !args.practice;
-    let left = match &args.readings {
+    let (left, is_whole) = match &args.readings {
         Some(file) => {
-            from_file::enter(&mut run, file, args.keep_doubtful)?;
-            None
+            let has_answers = from_file::enter(&mut run, file, args.keep_doubtful)?;
+            let is_closed = run.visit().closing().is_some();
+            (is_closed.then_some(Left::Closed), has_answers)
         }
-        None => Some(Guide::new(&mut run, &dialogue).lead()?),
+        None => (Some(Guide::new(&mut run, &dialogue).lead()?), true),
     };
-    let shortfalls = match left {
-        Some(_) => run.shortfalls(),
-        None => run.reading_shortfalls(),
-    };
-    let document = CalibrationDocument::new(run.visit(), shortfalls, is_kept);
+    let shortfalls = if is_whole { run.shortfalls() } else { run.reading_shortfalls() };
+    let document = CalibrationDocument::new(run.visit(), shortfalls, run.dangers(), is_kept);
+    let is_dangerous = !document.dangers.is_empty();
     let is_good = document.is_good;
     let is_complete = document.state == "complete";
     if json {
@@ -121,9 +124,10 @@ pub(super) fn run(args: &CalibrateArgs, json: bool) -> Result<Outcome> {
     }
     Ok(match left {
         Some(Left::Open) => Outcome::Interrupted,
-        Some(Left::Closed) if is_good && is_complete => Outcome::Done,
-        None if is_good => Outcome::Done,
-        _ => Outcome::VerdictAgainst,
+        Some(Left::Closed) if !is_good || !is_complete => Outcome::VerdictAgainst,
+        None if !is_good => Outcome::VerdictAgainst,
+        _ if is_dangerous => Outcome::Danger,
+        _ => Outcome::Done,
     })
 }
 

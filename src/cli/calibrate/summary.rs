@@ -3,11 +3,19 @@ use std::fmt::Write;
 use crate::cli::console::{cautions, folded};
 use crate::cli::table;
 use crate::procedure::entry::{Moment, Output};
-use crate::report::{CalibrationDocument, ReadingTakenPart, bare_amperes, plain_percent};
+use crate::report::{
+    CalibrationDocument, ReadingTakenPart, bare_amperes, probability, ratio_as_exact_percent,
+};
+use crate::units::same_decimals;
 
 /// The readings of a visit as a table, with what they were judged to mean.
 pub(super) fn text(document: &CalibrationDocument) -> String {
     let mut text = format!("\n{}, {}, {}\n", document.regulator, document.day, document.meter);
+    if !document.dangers.is_empty() {
+        text += "\nDANGER\n";
+        text += &document.dangers.iter().map(|line| folded(line, "  ")).collect::<String>();
+        text.push('\n');
+    }
     if !document.readings.is_empty() {
         let rows: Vec<Vec<String>> = document.readings.iter().map(row).collect();
         let header =
@@ -15,7 +23,7 @@ pub(super) fn text(document: &CalibrationDocument) -> String {
         for line in table::lines(&header, &rows, &[0, 3, 4, 5, 7], 6) {
             let _ = writeln!(text, " {line}");
         }
-        let asked = plain_percent(document.conformance_probability);
+        let asked = ratio_as_exact_percent(document.conformance_probability);
         let line = format!(
             "ok: inside what the meter must show, so that the true current is in its band with {asked}."
         );
@@ -39,10 +47,14 @@ fn row(part: &ReadingTakenPart) -> Vec<String> {
         part.typed.clone(),
         number(part.true_rms_a),
         number(part.expanded_uncertainty_a),
-        part.set_low_a
-            .zip(part.set_high_a)
-            .map_or_else(|| "-".to_owned(), |(low_a, high_a)| format!("{low_a} to {high_a}")),
-        part.conformance_probability.map_or_else(|| "-".to_owned(), plain_percent),
+        part.set_low_a.zip(part.set_high_a).map_or_else(
+            || "-".to_owned(),
+            |(low_a, high_a)| {
+                let (low, high) = same_decimals(low_a, high_a);
+                format!("{low} to {high}")
+            },
+        ),
+        part.conformance_probability.map_or_else(|| "-".to_owned(), probability),
         if part.is_accepted { "ok" } else { "NO" }.to_owned(),
     ]
 }

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use crate::procedure::entry::{Confirmation, ReadingTaken};
 use crate::procedure::{Entry, LoggedEntry};
-use crate::report::{amperes, bare_amperes, plain_percent, ratio_as_percent};
+use crate::report::probability as probability_words;
+use crate::report::{amperes, bare_amperes, ratio_as_percent};
 
 /// An entry in one line.
 pub(super) fn entry(logged: &LoggedEntry) -> String {
@@ -55,7 +56,7 @@ pub(super) fn meaning(reading: &ReadingTaken) -> String {
     let (low, high) = (bare_amperes(judgement.low_a), bare_amperes(judgement.high_a));
     let _ = write!(text, " true RMS; the band is {low} to {high} A");
     if let Some(probability) = judgement.conformance_probability {
-        let _ = write!(text, ", it is inside with {}", plain_percent(probability));
+        let _ = write!(text, ", it is inside with {}", probability_words(probability));
     }
     if let Some(light) = judgement.light_ratio {
         let _ = write!(text, "; light {} of nominal", ratio_as_percent(light));

@@ -7,7 +7,8 @@ use crate::waveform::Coupling;
 
 use super::super::layout::content_top_px;
 use super::super::{
-    Axis, Dash, Figure, Ink, Item, Panel, Rect, Stroke, TextLook, Weight, curve, numbers, ticks,
+    Axis, Callout, Dash, Figure, Ink, Item, Panel, Rect, Stroke, TextLook, Weight, curve, numbers,
+    ticks,
 };
 
 const COLUMNS: usize = 480;
@@ -28,8 +29,8 @@ pub fn lamp_power_figure(case: &StepCase, lamp: &FilamentLamp) -> Figure {
     let shown_a = Detector::AverageResponding(Coupling::Ac).read(&wave.measures()).shown_a();
     let watts = |value_w: f64| format!("{}\u{a0}W", numbers::plain(value_w, 1));
     let caption = format!(
-        "The lamp's power runs between 0 and {} twice each period; its mean, {}, is that of a steady {}: the \
-         RMS. The mean of |i|, {}, would make {} only, and an average-responding meter shows {}.",
+        "The lamp's power runs from 0 to {} and back; its mean, {}, is that of a steady {}: the RMS. The \
+         mean of |i|, {}, would make {}; an average-responding meter shows {}.",
         watts(peak_w),
         watts(mean_w),
         numbers::amperes(measures.rms_a),
@@ -46,6 +47,20 @@ pub fn lamp_power_figure(case: &StepCase, lamp: &FilamentLamp) -> Figure {
         stroke: Stroke::solid(ink, 2.5).with_dash(dash),
         label: Some((text, TextLook::new(18.0, Weight::Bold, ink))),
     };
+    let plain_level = |y: f64, ink: Ink, dash: Dash| Item::Level {
+        y,
+        stroke: Stroke::solid(ink, 2.5).with_dash(dash),
+        label: None,
+    };
+    let callout = |y: f64, ink: Ink, name: &str, value: String| Callout {
+        x: end_ms,
+        y,
+        lines: vec![
+            (name.to_owned(), TextLook::new(17.0, Weight::Regular, ink)),
+            (value, TextLook::new(19.0, Weight::Bold, ink)),
+        ],
+        ink,
+    };
     let line = |points, ink| Item::Curve { points, stroke: Stroke::solid(ink, 3.5) };
     Figure {
         title: format!(
@@ -58,7 +73,7 @@ pub fn lamp_power_figure(case: &StepCase, lamp: &FilamentLamp) -> Figure {
         key: Vec::new(),
         panels: vec![
             Panel {
-                area: Rect::new(88.0, top_px, 570.0, BOTTOM_PX),
+                area: Rect::new(88.0, top_px, 520.0, BOTTOM_PX),
                 x: Axis::numbers("time", "ms", 0.0, end_ms, 6).without_grid(),
                 y: Axis::numbers("current i", "A", -end_a, end_a, 8),
                 items: vec![
@@ -78,18 +93,25 @@ pub fn lamp_power_figure(case: &StepCase, lamp: &FilamentLamp) -> Figure {
                 ],
             },
             Panel {
-                area: Rect::new(690.0, top_px, 1165.0, BOTTOM_PX),
-                x: Axis::numbers("time", "ms", 0.0, end_ms, 6).without_grid(),
+                area: Rect::new(640.0, top_px, 1000.0, BOTTOM_PX),
+                x: Axis::numbers("time", "ms", 0.0, end_ms, 5).without_grid(),
                 y: Axis::numbers("power in the lamp", "W", 0.0, end_w, 8),
                 items: vec![
                     line(power, Ink::Current),
-                    level(mean_w, Ink::TrueRms, Dash::Dashed, format!("mean {}", watts(mean_w))),
-                    level(
-                        by_average_w,
-                        Ink::Average,
-                        Dash::Dotted,
-                        format!("steady mean of |i|: {}", watts(by_average_w)),
-                    ),
+                    plain_level(mean_w, Ink::TrueRms, Dash::Dashed),
+                    plain_level(by_average_w, Ink::Average, Dash::Dotted),
+                    Item::Callouts {
+                        offset_px: 34.0,
+                        entries: vec![
+                            callout(mean_w, Ink::TrueRms, "mean power", watts(mean_w)),
+                            callout(
+                                by_average_w,
+                                Ink::Average,
+                                "by mean of |i|",
+                                watts(by_average_w),
+                            ),
+                        ],
+                    },
                 ],
             },
         ],

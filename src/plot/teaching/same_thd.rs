@@ -61,11 +61,7 @@ pub fn same_thd_figure(cases: &[SameThdCase]) -> Figure {
     let key = vec![
         KeyEntry::shade(Ink::Current, "current"),
         KeyEntry::mark(Marker::Lying, Ink::TrueRms, "dashed: its true RMS"),
-        KeyEntry::mark(
-            Marker::Square,
-            Ink::Average,
-            "dotted: what an average-responding meter shows",
-        ),
+        KeyEntry::mark(Marker::Square, Ink::Average, "dotted: shown by an average meter"),
     ];
     let top_px = content_top_px(&caption, &key) + 38.0;
     let peak_a = drawn.iter().map(|case| case.waveform.measures().dc.peak_a).fold(1.0, f64::max);

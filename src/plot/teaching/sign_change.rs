@@ -8,7 +8,7 @@ use super::super::{
     Weight, numbers,
 };
 
-const RIGHT_PX: f64 = 1010.0;
+const RIGHT_PX: f64 = 960.0;
 const COLUMN_PX: f64 = 40.0;
 const MARKERS: [Marker; 5] =
     [Marker::Circle, Marker::Square, Marker::Triangle, Marker::Diamond, Marker::Wedge];
@@ -30,18 +30,28 @@ pub fn sign_change_figure(curves: &[LoadCurve], origin: &str) -> Figure {
         tick.text = "short".into();
     }
     let side = |y: (f64, f64), ink: Ink| Item::Area { x: (0.0, 100.0), y, ink, edge: None };
-    let name = |y: f64, y_px: f64, text: &str| Item::Label {
-        at: (0.0, y),
-        offset_px: (14.0, y_px),
-        anchor: Anchor::Start,
+    let name = |at: (f64, f64), offset_px: (f64, f64), anchor: Anchor, text: &str| Item::Label {
+        at,
+        offset_px,
+        anchor,
         text: text.to_owned(),
         look: TextLook::new(18.0, Weight::Bold, Ink::Text),
         upright: false,
     };
     let mut items = vec![
         side((0.0, high), Ink::Aside),
-        name(high, 18.0, "reads high: set by it, the lamps are too dim"),
-        name(0.0, 18.0, "reads low: set by it, the lamps are too bright"),
+        name(
+            (0.0, high),
+            (14.0, 18.0),
+            Anchor::Start,
+            "reads high: set by it, the lamps are too dim",
+        ),
+        name(
+            (100.0, low),
+            (-14.0, -18.0),
+            Anchor::End,
+            "reads low: set by it, the lamps are too bright",
+        ),
     ];
     let mut entries = Vec::new();
     let mut marks = Vec::new();
@@ -59,7 +69,7 @@ pub fn sign_change_figure(curves: &[LoadCurve], origin: &str) -> Figure {
             });
         }
         if let Some((x, y)) = points.last() {
-            let look = TextLook::new(18.0, Weight::Bold, ink);
+            let look = TextLook::new(18.0, Weight::Bold, Ink::Text);
             let text = format!("step {} {}\u{a0}%", curve.step, numbers::signed(*y, 1));
             entries.push(Callout { x: *x, y: *y, lines: vec![(text, look)], ink });
         }

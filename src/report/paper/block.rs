@@ -1,4 +1,4 @@
-use super::{Cell, Fact, Picture, Table};
+use super::{Blank, Cell, Fact, Picture, Table};
 
 /// One piece of a text.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +26,14 @@ pub enum Block {
         /// Its sentences.
         sentences: Vec<String>,
     },
+    /// The same where room is scarce: the sentences one after the other, the first words of each in
+    /// bold.
+    CautionInBrief {
+        /// Its head.
+        head: String,
+        /// Its sentences.
+        sentences: Vec<String>,
+    },
     /// Names with what belongs to them.
     Facts(Vec<Fact>),
     /// A table.
@@ -41,6 +49,10 @@ pub enum Block {
         /// How many.
         count: usize,
     },
+    /// A line to fill in: words, gaps and boxes to tick.
+    FillIn(Vec<Blank>),
+    /// Blocks in two lanes side by side, read down the left one first.
+    Lanes(Vec<Block>),
 }
 
 impl Block {
@@ -58,7 +70,7 @@ impl Block {
             Self::Items(texts) | Self::Checks(texts) | Self::Signatures(texts) => {
                 texts.iter().map(String::as_str).collect()
             }
-            Self::Caution { head, sentences } => {
+            Self::Caution { head, sentences } | Self::CautionInBrief { head, sentences } => {
                 [head].into_iter().chain(sentences).map(String::as_str).collect()
             }
             Self::Facts(facts) => {
@@ -70,6 +82,8 @@ impl Block {
                 [table.caption.as_str()].into_iter().chain(heads).chain(cells).collect()
             }
             Self::Figure(_) => Vec::new(),
+            Self::FillIn(blanks) => blanks.iter().map(Blank::words).collect(),
+            Self::Lanes(blocks) => blocks.iter().flat_map(Self::words).collect(),
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use super::{Align, Block, Cell, Fact, PaperSize, Part, Picture, RowHeight, Table, Writing};
+use super::compose::lead_words;
+use super::{Align, Blank, Block, Cell, Fact, PaperSize, Part, Picture, RowHeight, Table, Writing};
 
 const STYLE: &str = include_str!("page.css");
 
@@ -61,7 +62,8 @@ impl Html {
     }
 
     fn part(&mut self, part: &Part) {
-        self.text.push_str("<section class=\"part\">\n<p class=\"running\"><span>");
+        let class = if part.on_one_sheet { "part form" } else { "part" };
+        let _ = write!(self.text, "<section class=\"{class}\">\n<p class=\"running\"><span>");
         self.escaped(&part.head_left);
         self.text.push_str("</span> <span>");
         self.escaped(&part.head_right);
@@ -88,6 +90,19 @@ impl Html {
                 sentences.iter().for_each(|sentence| self.element("p", sentence));
                 self.text.push_str("</aside>\n");
             }
+            Block::CautionInBrief { head, sentences } => {
+                self.text.push_str("<aside class=\"caution\">\n<p><b>");
+                self.escaped(&format!("{head}:"));
+                self.text.push_str("</b>");
+                for sentence in sentences {
+                    let (lead, rest) = lead_words(sentence);
+                    self.text.push_str(" <b>");
+                    self.escaped(lead);
+                    self.text.push_str("</b> ");
+                    self.escaped(rest);
+                }
+                self.text.push_str("</p>\n</aside>\n");
+            }
             Block::Facts(facts) => self.facts(facts),
             Block::Table(table) => self.table(table),
             Block::Figure(picture) => self.figure(picture),
@@ -98,7 +113,25 @@ impl Html {
                 (0..*count).for_each(|_| self.text.push_str("<div></div>"));
                 self.text.push_str("</div>\n");
             }
+            Block::FillIn(blanks) => self.fill_in(blanks),
+            Block::Lanes(blocks) => {
+                self.text.push_str("<div class=\"lanes\">\n");
+                blocks.iter().for_each(|block| self.block(block));
+                self.text.push_str("</div>\n");
+            }
         }
+    }
+
+    fn fill_in(&mut self, blanks: &[Blank]) {
+        self.text.push_str("<p class=\"fill\">");
+        for blank in blanks {
+            match blank {
+                Blank::Words(words) => self.element("span", words),
+                Blank::Gap => self.text.push_str("<span class=\"gap\"></span>\n"),
+                Blank::Tick(words) => self.element("span class=\"tick\"", words),
+            }
+        }
+        self.text.push_str("</p>\n");
     }
 
     fn list(&mut self, open: &str, items: &[String]) {
@@ -148,7 +181,8 @@ impl Html {
                 match cell {
                     Cell::Strong(_) => classes.push("strong"),
                     Cell::Absent(_) => classes.push("absent"),
-                    Cell::Text(_) | Cell::Blank => {}
+                    Cell::Blank => classes.push("blank"),
+                    Cell::Text(_) => {}
                 }
                 let mut open = if index == 0 { "th scope=\"row\"" } else { "td" }.to_owned();
                 if !classes.is_empty() {

@@ -51,3 +51,26 @@ pub enum Mark {
         text: String,
     },
 }
+
+impl Mark {
+    /// The same at a lower place.
+    pub(super) fn lower_by(self, down_pt: f64) -> Self {
+        let lower = |(x_pt, y_pt): (f64, f64)| (x_pt, y_pt + down_pt);
+        let lower_frame = |frame: Frame| Frame {
+            top_pt: frame.top_pt + down_pt,
+            bottom_pt: frame.bottom_pt + down_pt,
+            ..frame
+        };
+        match self {
+            Self::Text { at_pt, text, size_pt, weight, grey } => {
+                Self::Text { at_pt: lower(at_pt), text, size_pt, weight, grey }
+            }
+            Self::Line { from_pt, to_pt, width_pt, grey } => {
+                Self::Line { from_pt: lower(from_pt), to_pt: lower(to_pt), width_pt, grey }
+            }
+            Self::Area { frame, grey } => Self::Area { frame: lower_frame(frame), grey },
+            Self::Figure { frame, drawing } => Self::Figure { frame: lower_frame(frame), drawing },
+            Self::Bookmark { y_pt, text } => Self::Bookmark { y_pt: y_pt + down_pt, text },
+        }
+    }
+}

@@ -9,6 +9,7 @@
 //! not known is a [`Cell::Absent`] that says so. The files hold no clock and no chance: the same
 //! writing gives the same bytes.
 
+mod blank;
 mod block;
 mod cell;
 mod column;
@@ -31,6 +32,7 @@ mod table_layout;
 mod text_lines;
 mod writing;
 
+pub use blank::Blank;
 pub use block::Block;
 pub use cell::Cell;
 pub use column::{Align, Column};

@@ -1,3 +1,5 @@
+use super::Frame;
+
 /// A size of paper, upright.
 ///
 /// # Source
@@ -77,6 +79,20 @@ impl PaperSize {
     #[must_use]
     pub fn bottom_pt(self) -> f64 {
         self.height_pt() - Self::PT_PER_MM * if self == Self::A5 { 13.0 } else { 17.0 }
+    }
+
+    /// Where texts stand.
+    pub(super) fn text_pt(self) -> Frame {
+        let left_pt = self.left_pt();
+        Frame::new(left_pt, self.top_pt(), left_pt + self.text_width_pt(), self.bottom_pt())
+    }
+
+    /// Where a form stands that should take one sheet: holes can be punched at the left, and common
+    /// printers reach the rest.
+    pub(super) fn form_pt(self) -> Frame {
+        let mm = Self::PT_PER_MM;
+        let (width_pt, height_pt) = (self.width_pt(), self.height_pt());
+        Frame::new(self.left_pt(), 9.0 * mm, width_pt - 9.0 * mm, height_pt - 11.0 * mm)
     }
 
     /// How large type is against that of the largest sheets.

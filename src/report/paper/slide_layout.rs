@@ -10,6 +10,9 @@ const MARGIN_PT: f64 = 44.0;
 const HEAD_PT: f64 = 30.0;
 /// Type of the text, from what is wanted down to what the last row can still read.
 const TEXT_PT: [f64; 5] = [26.0, 24.0, 22.0, 20.0, 18.0];
+/// Type of what stands with a figure, and the most room it gets there.
+const KEY_PT: f64 = 20.0;
+const KEY_ROOM_PT: f64 = 64.0;
 const FOOT_PT: f64 = 11.0;
 const BLACK: f64 = 0.0;
 const MUTED: f64 = 0.36;
@@ -46,10 +49,15 @@ fn slide(slide: &Slide, sheets: &mut Vec<Sheet>) {
     let (mut marks, mut y_pt) = head(&slide.head, "");
     let room_pt = bottom_pt - y_pt;
     if let Some(picture) = &slide.picture {
-        if !slide.lines.is_empty() {
+        let key = set(&slide.lines, KEY_PT);
+        if height_pt(&key) <= KEY_ROOM_PT {
+            y_pt = self::lines_at(&key, y_pt, &mut marks);
+            y_pt += if key.is_empty() { 0.0 } else { 8.0 };
+        } else {
             let text = Slide { picture: None, ..slide.clone() };
             self::slide(&text, sheets);
         }
+        let room_pt = bottom_pt - y_pt;
         let ratio = Figure::HEIGHT_PX / Figure::WIDTH_PX;
         let width_pt = (room_pt / ratio).min(Deck::WIDTH_PT - 2.0 * MARGIN_PT);
         let left_pt = 0.5 * (Deck::WIDTH_PT - width_pt);
@@ -71,24 +79,28 @@ fn slide(slide: &Slide, sheets: &mut Vec<Sheet>) {
             sheets.push(Sheet { number: 0, of: 0, marks: std::mem::take(&mut marks) });
             (marks, y_pt) = head(&slide.head, ", continued");
         }
+        y_pt = lines_at(std::slice::from_ref(line), y_pt, &mut marks);
+    }
+    sheets.push(Sheet { number: 0, of: 0, marks });
+}
+
+/// Lines set from a height downwards; where what follows begins.
+fn lines_at(set: &[Set], mut y_pt: f64, marks: &mut Vec<Mark>) -> f64 {
+    for line in set {
         y_pt += line.gap_pt;
-        let baseline_pt = y_pt + line.look.above_pt() + 0.1 * line.look.size_pt;
+        let size_pt = line.look.size_pt;
+        let baseline_pt = y_pt + line.look.above_pt() + 0.1 * size_pt;
         if line.begins_item {
-            let half_pt = 0.14 * line.look.size_pt;
-            let (x_pt, middle_pt) =
-                (MARGIN_PT + 0.35 * line.look.size_pt, baseline_pt - 0.3 * line.look.size_pt);
-            let frame = Frame::new(
-                x_pt - half_pt,
-                middle_pt - half_pt,
-                x_pt + half_pt,
-                middle_pt + half_pt,
-            );
+            let half_pt = 0.14 * size_pt;
+            let (x_pt, middle_pt) = (MARGIN_PT + 0.35 * size_pt, baseline_pt - 0.3 * size_pt);
+            let (left_pt, top_pt) = (x_pt - half_pt, middle_pt - half_pt);
+            let frame = Frame::new(left_pt, top_pt, x_pt + half_pt, middle_pt + half_pt);
             marks.push(Mark::Area { frame, grey: BLACK });
         }
         marks.push(mark((MARGIN_PT + line.indent_pt, baseline_pt), &line.text, line.look));
         y_pt += line.look.pitch_pt();
     }
-    sheets.push(Sheet { number: 0, of: 0, marks });
+    y_pt
 }
 
 /// The head with a rule below, and where what follows begins.

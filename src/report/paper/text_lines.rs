@@ -48,6 +48,43 @@ pub(super) fn lines(text: &str, look: Look, width_pt: f64) -> Vec<String> {
     lines
 }
 
+/// A text of one look within a line of several.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Run {
+    /// What it says.
+    pub(super) text: String,
+    /// How it looks.
+    pub(super) look: Look,
+}
+
+/// The runs one after the other in lines no wider than `room_pt`; a blank stands between two runs.
+pub(super) fn run_lines(runs: &[Run], room_pt: f64) -> Vec<Vec<Run>> {
+    let mut set: Vec<Vec<Run>> = vec![Vec::new()];
+    let mut used_pt = 0.0;
+    for Run { text, look } in runs {
+        for word in words(text) {
+            // A word wider than a line is broken like everywhere.
+            for piece in lines(word, *look, room_pt) {
+                let gap_pt = if used_pt > 0.0 { width_pt(" ", *look) } else { 0.0 };
+                let piece_pt = width_pt(&piece, *look);
+                if used_pt > 0.0 && used_pt + gap_pt + piece_pt > room_pt {
+                    set.push(Vec::new());
+                    used_pt = 0.0;
+                } else {
+                    used_pt += gap_pt;
+                }
+                used_pt += piece_pt;
+                let line = set.last_mut().expect("there is a line");
+                match line.last_mut().filter(|last| last.look == *look) {
+                    Some(last) => last.text = format!("{} {piece}", last.text),
+                    None => line.push(Run { text: piece, look: *look }),
+                }
+            }
+        }
+    }
+    set
+}
+
 /// A word in pieces that fit, all but the last already put on lines of their own.
 fn broken(word: &str, look: Look, width_pt: f64, lines: &mut Vec<String>) -> String {
     let mut piece = String::new();

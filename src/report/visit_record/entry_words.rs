@@ -1,4 +1,5 @@
 use crate::procedure::Entry;
+use crate::units::same_decimals;
 
 /// What an entry says, in one sentence.
 pub(super) fn entry_words(entry: &Entry) -> String {
@@ -51,14 +52,15 @@ pub(super) fn entry_words(entry: &Entry) -> String {
     }
 }
 
+/// "6.418 to 6.681": both ends with the same decimals.
+pub(in crate::report) fn display_span(low: f64, high: f64) -> String {
+    let (low, high) = same_decimals(low, high);
+    format!("{low} to {high}")
+}
+
 /// A number as a display shows it: two decimals at least, no more than it has.
 pub(in crate::report) fn display_number(value: f64) -> String {
-    let shown = |decimals: usize| format!("{value:.decimals$}");
-    let whole = shown(6);
-    (2..6)
-        .map(shown)
-        .find(|text| text.parse::<f64>().ok() == whole.parse::<f64>().ok())
-        .unwrap_or(whole)
+    same_decimals(value, value).0
 }
 
 #[cfg(test)]

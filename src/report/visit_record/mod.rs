@@ -22,9 +22,9 @@ pub use cards::VisitCards;
 pub use correction_part::CorrectionPart;
 pub use difference_part::DifferencePart;
 #[cfg(feature = "paper")]
-pub(super) use entry_words::display_number;
+pub(super) use entry_words::display_span;
 #[cfg(feature = "paper")]
-pub(super) use pages::caution;
+pub(super) use pages::CAUTION_HEAD;
 #[cfg(feature = "paper")]
 pub use pages::{visit_figures, visit_writing};
 pub use proof_part::ProofPart;

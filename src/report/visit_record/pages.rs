@@ -6,10 +6,10 @@ use crate::procedure::entry::Output;
 use crate::procedure::{Bench, Visit};
 use crate::report::paper::{Block, Cell, Column, Fact, Part, Picture, Table, Writing};
 use crate::report::{
-    bare_share, plain_number, plain_percent, ratio_as_exact_percent, signed_amperes,
+    bare_share, plain_number, plain_percent, probability, ratio_as_exact_percent, signed_amperes,
 };
 
-use super::entry_words::display_number;
+use super::entry_words::{display_number, display_span};
 use super::visit_record_document::SetPart;
 use super::{VisitReadingPart, VisitRecordDocument};
 
@@ -75,10 +75,13 @@ pub fn visit_writing(record: &VisitRecordDocument, figures: Vec<Picture>) -> Wri
     }
 }
 
-/// The cautions in their frame, the same on every page that leads to the equipment.
-pub(in crate::report) fn caution(sentences: &[&str]) -> Block {
+/// Above the cautions, the same on every page that leads to the equipment.
+pub(in crate::report) const CAUTION_HEAD: &str = "Before anyone goes to the regulator";
+
+/// The cautions in their frame.
+fn caution(sentences: &[&str]) -> Block {
     Block::Caution {
-        head: "Before anyone goes to the regulator".into(),
+        head: CAUTION_HEAD.into(),
         sentences: sentences.iter().map(|&sentence| sentence.to_owned()).collect(),
     }
 }
@@ -92,6 +95,12 @@ fn head(record: &VisitRecordDocument) -> Vec<Block> {
     }
     if record.state != "complete" {
         blocks.push(Block::Strong(format!("This visit is {}.", record.state)));
+    }
+    if !record.dangers.is_empty() {
+        blocks.push(Block::Caution {
+            head: "DANGER".into(),
+            sentences: record.dangers.iter().map(|danger| format!("{danger}.")).collect(),
+        });
     }
     let with = |name: &str, more: Option<&String>, words: &str| {
         more.map_or(name.to_owned(), |more| format!("{name}{words}{more}"))
@@ -292,9 +301,7 @@ fn columns() -> Vec<Column> {
 fn row(reading: &VisitReadingPart) -> Vec<Cell> {
     let set_band = reading.set_low_a.zip(reading.set_high_a);
     let is_fit = reading.suitability.as_deref() != Some("not-fit");
-    let must_show = set_band
-        .filter(|_| is_fit)
-        .map(|(low_a, high_a)| format!("{} to {}", display_number(low_a), display_number(high_a)));
+    let must_show = set_band.filter(|_| is_fit).map(|(low_a, high_a)| display_span(low_a, high_a));
     let expanded = reading.expanded_uncertainty_a.zip(reading.coverage_factor);
     vec![
         Cell::text(reading.step.to_string()),
@@ -303,7 +310,9 @@ fn row(reading: &VisitReadingPart) -> Vec<Cell> {
         Cell::known(reading.true_rms_a.map(|a| format!("{a:.3}")), "not judged"),
         Cell::known(expanded.map(|(half, k)| format!("{half:.3} ({k:.2})")), "not judged"),
         Cell::known(
-            reading.conformance_probability.map(|p| format!("{:.2}", 100.0 * p)),
+            reading
+                .conformance_probability
+                .map(|p| probability(p).trim_end_matches(" %").to_owned()),
             "not judged",
         ),
         outcome(reading.simple.as_ref()),
@@ -450,9 +459,7 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
         None => (Cell::Absent("not known".into()), Cell::Absent("not known".into())),
         Some(set) => {
             let band = set.low_a.zip(set.high_a).filter(|_| set.suitability != "not-fit");
-            let band = band.map(|(low_a, high_a)| {
-                format!("{} to {}", display_number(low_a), display_number(high_a))
-            });
+            let band = band.map(|(low_a, high_a)| display_span(low_a, high_a));
             let words = set.suitability.replace('-', " ");
             let verdict =
                 if set.suitability == "fit" { Cell::Text(words) } else { Cell::Strong(words) };

@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use crate::error::Result;
 use crate::procedure::entry::Output;
-use crate::procedure::{Bench, Entry, Procedure, Visit};
+use crate::procedure::{Bench, Entry, Procedure, Visit, dangers};
 use crate::regulator::Step;
 use crate::report::survey_document::program;
 use crate::report::{CAUTIONS, Document, NotePart, StepPart};
@@ -86,6 +86,9 @@ pub struct VisitRecordDocument {
     pub head_entry: Option<u64>,
     /// Hash of that entry: with it a logbook that was cut off can be told.
     pub head_hash: Option<String>,
+    /// Dangers to people the readings tell of, such as a clamp on a loop whose voltage is above its
+    /// category; the judgements do not count them.
+    pub dangers: Vec<String>,
     /// What has to be said beside the result.
     pub notes: Vec<NotePart>,
     /// Before anyone goes to the regulator.
@@ -294,6 +297,7 @@ impl VisitRecordDocument {
             last_hash: last.hash.clone(),
             head_entry: cards.head.as_ref().map(|(number, _)| *number),
             head_hash: cards.head.as_ref().map(|(_, hash)| hash.clone()),
+            dangers: dangers(visit, bench),
             notes,
             cautions: CAUTIONS.to_vec(),
             limits: VISIT_LIMITS.to_vec(),

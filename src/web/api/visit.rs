@@ -179,7 +179,7 @@ async fn calibration(
         let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
         known(&logbook, number)?;
         let run = shared.resumed(logbook, number)?;
-        let document = CalibrationDocument::new(run.visit(), run.shortfalls(), true);
+        let document = CalibrationDocument::new(run.visit(), run.shortfalls(), run.dangers(), true);
         Ok(json_text(&Document::Calibration(Box::new(document))))
     };
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
@@ -423,12 +423,7 @@ fn entered(
             plain(run.leave_step(&current, step, moment, reason))
         }
         EntryAsked::Proof { item, acted, shown, time, remark } => {
-            let Next::Prove { item: asked, .. } = next else { return Err(out_of_turn(&next)) };
-            let ItemKind::Prove { protection, output, set_ratio, shortest_s, longest_s, source } =
-                asked.kind.clone()
-            else {
-                return Err(out_of_turn(&next));
-            };
+            let Next::Prove { item: asked, .. } = &next else { return Err(out_of_turn(&next)) };
             if asked.key != item {
                 return Err(out_of_turn(&next));
             }
@@ -436,21 +431,10 @@ fn entered(
             let shown_a = shown_a.map_err(|error| Problem::from(error).with_field("shown"))?;
             let time_s = time.as_deref().map(ProtectionProof::typed_time).transpose();
             let time_s = time_s.map_err(|error| Problem::from(error).with_field("time"))?;
-            let bench = run.bench();
-            let top = bench.steps().top().number;
-            let proof = ProtectionProof {
-                protection,
-                output,
-                set_rms_a: set_ratio.map(|ratio| bench.set_point_a(output, ratio).0),
-                shown_a,
-                true_rms_a: shown_a.and_then(|shown_a| bench.true_rms_a(top, output, shown_a)),
-                acted,
-                time_s,
-                shortest_s,
-                longest_s,
-                limits_source: source,
-                remark,
+            let Some(proof) = run.proof(asked, acted, shown_a, time_s) else {
+                return Err(out_of_turn(&next));
             };
+            let proof = ProtectionProof { remark, ..proof };
             plain(run.prove(proof))
         }
         EntryAsked::Remark { text } => plain(run.remark(text)),

@@ -79,6 +79,7 @@ def main():
             ("loads", bench),
             ("contrast", bench),
             ("steps",),
+            ("lesson",),
             ("meters",),
             ("reading", bench),
             ("fitness", bench),
