@@ -77,6 +77,13 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
         reads("/api/v1/visits", "The visits of the logbook.", "Document", vec![], || get(visits)),
         writes("/api/v1/visits", "Opens a visit.", "OpeningSent", vec![], || post(open)),
         reads(
+            "/api/v1/equipment",
+            "Regulators, circuits, meters and certificates the logbook knows.",
+            "Document",
+            vec![],
+            || get(equipment),
+        ),
+        reads(
             "/api/v1/visits/{visit}",
             "A visit with its entries.",
             "Document",
