@@ -28,9 +28,14 @@ const PROBLEMS: &[&str] =
 /// What is made of a situation.
 #[derive(Clone, Copy, Debug)]
 enum Made {
-    Current(Form),
-    Harmonics(Form),
-    Csv,
+    Drawing(Drawn, Form),
+    Table,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Drawn {
+    Current,
+    Harmonics,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -47,19 +52,27 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
     };
     vec![
         of("/api/v1/situation/current.svg", "The current against its band, drawn.", SVG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Current(Form::Svg)))
+            get(|shared, headers, uri| {
+                made(shared, headers, uri, Made::Drawing(Drawn::Current, Form::Svg))
+            })
         }),
         of("/api/v1/situation/current.png", "The same drawing in pixels.", PNG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Current(Form::Png)))
+            get(|shared, headers, uri| {
+                made(shared, headers, uri, Made::Drawing(Drawn::Current, Form::Png))
+            })
         }),
         of("/api/v1/situation/harmonics.svg", "The harmonics of the current, drawn.", SVG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Harmonics(Form::Svg)))
+            get(|shared, headers, uri| {
+                made(shared, headers, uri, Made::Drawing(Drawn::Harmonics, Form::Svg))
+            })
         }),
         of("/api/v1/situation/harmonics.png", "The same drawing in pixels.", PNG, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Harmonics(Form::Png)))
+            get(|shared, headers, uri| {
+                made(shared, headers, uri, Made::Drawing(Drawn::Harmonics, Form::Png))
+            })
         }),
         of("/api/v1/situation/current.csv", "The current, sample by sample.", CSV, || {
-            get(|shared, headers, uri| made(shared, headers, uri, Made::Csv))
+            get(|shared, headers, uri| made(shared, headers, uri, Made::Table))
         }),
     ]
 }
@@ -82,23 +95,21 @@ async fn made(
 }
 
 fn bytes(description: &Description, seen: &Seen, made: Made) -> Result<(&'static str, Vec<u8>)> {
-    let (drawing, form) = match made {
-        Made::Csv => return Ok((CSV, current_csv(&seen.output).into_bytes())),
-        Made::Current(form) => {
-            if !seen.is_held() {
-                return Err(Error::inconsistent(
-                    "this figure shows a step at its nominal, which is out of reach here",
-                )
-                .with_hint("current.csv and harmonics.svg show the current that can be held"));
-            }
-            let (case, result) = judged(description, seen)?;
-            (current_figure(&case, &result).draw(&Palette::LIGHT)?, form)
-        }
-        Made::Harmonics(form) => {
-            let (_, result) = judged(description, seen)?;
-            (harmonics_figure(&result).draw(&Palette::LIGHT)?, form)
-        }
+    let Made::Drawing(drawn, form) = made else {
+        return Ok((CSV, current_csv(&seen.output).into_bytes()));
     };
+    if !seen.is_held() {
+        return Err(Error::inconsistent(
+            "this figure shows a step at its nominal, which is out of reach here",
+        )
+        .with_hint("current.csv has the current that can be held"));
+    }
+    let (case, result) = judged(description, seen)?;
+    let figure = match drawn {
+        Drawn::Current => current_figure(&case, &result),
+        Drawn::Harmonics => harmonics_figure(&result),
+    };
+    let drawing = figure.draw(&Palette::LIGHT)?;
     Ok(match form {
         Form::Svg => (SVG, drawing.svg().as_bytes().to_vec()),
         Form::Png => (PNG, drawing.png(Drawing::DEFAULT_PNG_WIDTH_PX)?),

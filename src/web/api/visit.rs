@@ -227,7 +227,7 @@ async fn sent<T: serde::de::DeserializeOwned>(
     Keys::of(request.uri(), &[])?;
     let name = name(request.headers())?;
     body::check_kind(request.headers(), &KINDS)?;
-    let bytes = body::read(request, shared.limits.body_bytes, &shared.limits).await?;
+    let bytes = body::read(request, shared.limits.body_bytes, shared).await?;
     let sent = serde_json::from_slice(&bytes).map_err(|error| Problem {
         line: Some(error.line()).filter(|line| *line > 0),
         column: Some(error.column()).filter(|column| *column > 0),
