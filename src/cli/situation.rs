@@ -195,7 +195,9 @@ fn seen_text(title: &str, seen: &SituationPart) -> String {
 fn row(meter: &MeterSeenPart) -> Vec<String> {
     let must_show = match (meter.must_show_low_a, meter.must_show_high_a) {
         (Some(low_a), Some(high_a)) => {
-            format!("{} to {}", plain_number(low_a), plain_number(high_a))
+            // A set-band of a data sheet has the digits of its display.
+            let shown = if meter.instrument.is_some() { plain_number } else { bare_amperes };
+            format!("{} to {}", shown(low_a), shown(high_a))
         }
         _ => "-".into(),
     };

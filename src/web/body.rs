@@ -3,15 +3,19 @@ use axum::extract::Request;
 use axum::http::{HeaderMap, header};
 use http_body_util::BodyExt;
 
-use super::Limits;
+use super::desk::Desk;
 use super::problem::Problem;
+use super::shared::Shared;
 
-/// A body that came in whole, in time, and no larger than allowed.
+/// A body that came in whole, in time, and no larger than allowed. Only so many come in at once.
 pub(super) async fn read(
     request: Request,
     most_bytes: usize,
-    limits: &Limits,
+    shared: &Shared,
 ) -> Result<Vec<u8>, Problem> {
+    let limits = &shared.limits;
+    let place = tokio::time::timeout(limits.body_time, shared.bodies.acquire());
+    let Ok(Ok(_place)) = place.await else { return Err(Desk::busy()) };
     let whole = tokio::time::timeout(limits.body_time, collected(request.into_body(), most_bytes));
     whole.await.unwrap_or_else(|_| {
         let most_s = limits.body_time.as_secs();

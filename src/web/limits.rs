@@ -13,6 +13,8 @@ pub struct Limits {
     pub head_time: Duration,
     /// Bytes of a body other than a capture.
     pub body_bytes: usize,
+    /// Bodies that come in at once; more wait.
+    pub bodies: usize,
     /// Bytes of a capture.
     pub capture_bytes: usize,
     /// Time for a whole body to come in.
@@ -53,6 +55,7 @@ impl Default for Limits {
             header_fields: 64,
             head_time: Duration::from_secs(10),
             body_bytes: 1 << 20,
+            bodies: 32,
             capture_bytes: 64 << 20,
             body_time: Duration::from_secs(30),
             write_time: Duration::from_secs(30),

@@ -10,6 +10,11 @@
 //! client may take is bounded: bytes, time, connections, places in the queue. A client that is ahead of itself
 //! sends `Loopcrest-Client` and `Loopcrest-Sequence`: what still waits is given up when something newer comes.
 
+#![expect(
+    clippy::result_large_err,
+    reason = "a problem is made once for a request and written out at once"
+)]
+
 mod access_token;
 mod api;
 mod assets;

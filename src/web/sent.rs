@@ -36,7 +36,7 @@ impl Sent {
         kinds: &[&'static str],
     ) -> Result<Self, Problem> {
         let kind = body::check_kind(request.headers(), kinds)?;
-        let bytes = body::read(request, shared.limits.body_bytes, &shared.limits).await?;
+        let bytes = body::read(request, shared.limits.body_bytes, shared).await?;
         if kind == "application/json" {
             return serde_json::from_slice(&bytes).map_err(|error| Problem {
                 line: Some(error.line()).filter(|line| *line > 0),

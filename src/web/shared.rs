@@ -24,6 +24,8 @@ pub(super) struct Shared {
     pub(super) is_example: bool,
     pub(super) desk: Desk,
     pub(super) clients: ClientQueue,
+    /// Places of bodies that are coming in.
+    pub(super) bodies: Semaphore,
     pub(super) captures: Semaphore,
     pub(super) estimates: Estimates,
     /// The logbook visits are kept in; held while one entry is written after looking what is there.
@@ -46,6 +48,7 @@ impl Shared {
             is_example: options.is_example,
             desk: Desk::new(&options.limits),
             clients: ClientQueue::default(),
+            bodies: Semaphore::new(options.limits.bodies),
             captures: Semaphore::new(options.limits.captures),
             estimates: Estimates::new(&options.limits),
             logbook: options.logbook.clone().map(Mutex::new),

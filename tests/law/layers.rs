@@ -189,7 +189,18 @@ fn arithmetic(line: &str) -> Option<&'static str> {
                 || right.starts_with('"')
                 || right.starts_with("&")
                 || ["text", "lines", "words"].contains(&left));
-        let is_bound = *operator == " + " && (left.contains("impl ") || left.contains("dyn "));
+        // Traits are written with small letters in them, numbers never.
+        let is_trait = |name: Option<&str>| {
+            name.is_some_and(|name| {
+                name.starts_with(char::is_uppercase) && name.contains(char::is_lowercase)
+            })
+        };
+        let names = |text: &'static str| move |c: char| !(c.is_alphanumeric() || text.contains(c));
+        let before = left.rsplit(names("_")).next();
+        let after = right.split(names("_")).next();
+        let is_bound = *operator == " + "
+            && is_trait(before)
+            && (is_trait(after) || right.starts_with("'static") || right.starts_with("use<"));
         !(joins_texts || is_bound)
     })
 }

@@ -125,7 +125,7 @@ fn law_page_outlives_malformed_requests() {
                     drop(slowest);
                     if let Some(status) = status_of(&answer) {
                         answered.fetch_add(1, Ordering::SeqCst);
-                        if matches!(status, 500 | 501 | 502) {
+                        if matches!(status, 500..=502) {
                             faults
                                 .lock()
                                 .unwrap()
@@ -144,7 +144,7 @@ fn law_page_outlives_malformed_requests() {
     assert!(served.is_running());
     assert_eq!(served.get("/api/v1/situation?step=2").json(), want);
     if let (Some(before_kb), Some(after_kb)) = (before_kb, served.memory_kb("VmRSS:")) {
-        println!(
+        eprintln!(
             "{answered} answers to {REQUESTS}, slowest {slowest:?}, {before_kb} kB before, {after_kb} kB after"
         );
         assert!(after_kb < before_kb + 64_000, "{before_kb} kB before, {after_kb} kB after");
@@ -309,7 +309,7 @@ fn law_page_serves_a_thousand_at_once() {
     });
     let took = began.elapsed();
     let most_kb = served.memory_kb("VmHWM:");
-    println!(
+    eprintln!(
         "{CLIENTS} clients answered in {took:?}; {} times busy, {} times closed; memory {before_kb:?} kB before, {most_kb:?} kB at most",
         busy.into_inner(),
         refused.into_inner()

@@ -229,7 +229,8 @@ fn law_page_draws_the_situation() {
     let refused = served.get(&format!("/api/v1/situation/current.svg?{out}"));
     assert_eq!(refused.status, 422);
     assert!(refused.json()["detail"].as_str().unwrap().contains("out of reach"));
-    assert_eq!(served.get(&format!("/api/v1/situation/harmonics.svg?{out}")).status, 200);
+    assert_eq!(served.get(&format!("/api/v1/situation/harmonics.svg?{out}")).status, 422);
+    assert_eq!(served.get(&format!("/api/v1/situation/current.csv?{out}")).status, 200);
 }
 
 /// What a newer request of the same client has overtaken is given up; the newest is always answered.

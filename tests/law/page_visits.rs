@@ -181,7 +181,22 @@ fn law_page_leads_through_a_visit() {
     let verified =
         program::run(bench.folder.path(), &["logbook", "verify", "--logbook", "visits.sqlite"]);
     assert_eq!(verified.status.code(), Some(0), "{}", program::text(&verified.stdout));
-    let mut shown = served.get("/api/v1/visits/1").json();
-    shown["logbook"] = record["logbook"].clone();
-    assert_eq!(shown, record);
+    let alike = |path: &str, arguments: &[&str]| {
+        let all: Vec<&str> = ["logbook"]
+            .iter()
+            .chain(arguments)
+            .chain(&["--json", "--logbook", "visits.sqlite"])
+            .copied()
+            .collect();
+        let printed = program::run(bench.folder.path(), &all);
+        let want: Value = serde_json::from_slice(&printed.stdout).unwrap();
+        let mut got = served.get(path).json();
+        // The one was told the whole path.
+        got["logbook"] = want["logbook"].clone();
+        assert_eq!(got, want, "{path}");
+    };
+    alike("/api/v1/visits/1", &["show", "1"]);
+    alike("/api/v1/visits", &["visits"]);
+    alike("/api/v1/equipment", &["equipment"]);
+    assert_eq!(served.get("/api/v1/visits/1/next").json()["kind"], "finished");
 }

@@ -386,6 +386,7 @@ fn pinned_every_example_of_every_help_runs() {
         }
         // The page is served until someone ends it.
         let line = if line.contains("loopcrest page") {
+            let line = line.replace(" --no-browser", "");
             format!("timeout --preserve-status -s INT 3 {line} --no-browser")
         } else {
             line

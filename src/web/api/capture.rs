@@ -184,7 +184,7 @@ async fn capture(
     body::check_kind(request.headers(), &KINDS)?;
     // So many are in memory at once, and no more: the place is taken before the first byte is read.
     let _held = shared.captures.try_acquire().map_err(|_| Desk::busy())?;
-    let bytes = body::read(request, shared.limits.capture_bytes, &shared.limits).await?;
+    let bytes = body::read(request, shared.limits.capture_bytes, &shared).await?;
     let work = move || {
         let CaptureOrigin { file, reading, channel, cutting } = &origin;
         let noted = Recorded::of_bytes(&bytes, reading, channel, cutting).map_err(named)?;

@@ -106,15 +106,15 @@ async fn made(
 }
 
 fn bytes(description: &Description, seen: &Seen, made: Made) -> Result<(&'static str, Vec<u8>)> {
+    if !matches!(made, Made::Csv) && !seen.is_held() {
+        return Err(Error::inconsistent(
+            "this figure shows a step at its nominal, which is out of reach here",
+        )
+        .with_hint("current.csv has the current that can be held"));
+    }
     let (drawing, form) = match made {
         Made::Csv => return Ok((CSV, current_csv(&seen.output).into_bytes())),
         Made::Current(form) => {
-            if !seen.is_held() {
-                return Err(Error::inconsistent(
-                    "this figure shows a step at its nominal, which is out of reach here",
-                )
-                .with_hint("current.csv and harmonics.svg show the current that can be held"));
-            }
             let (case, result) = judged(description, seen)?;
             (current_figure(&case, &result).draw(&Palette::LIGHT)?, form)
         }

@@ -15,7 +15,9 @@ use crate::meter::{Certificate, Meter, Sheet};
 use crate::procedure::entry::{Closing, Conditions, Opening, ProtectionProof};
 use crate::procedure::plan::{ItemKind, Next};
 use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, VisitState, typed_current};
-use crate::report::{CalibrationDocument, Document, VisitDocument, VisitsDocument, to_json};
+use crate::report::{
+    CalibrationDocument, Document, EquipmentDocument, VisitDocument, VisitsDocument, to_json,
+};
 use crate::situation::named_meter;
 
 use super::super::body;
@@ -74,6 +76,13 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
     vec![
         reads("/api/v1/visits", "The visits of the logbook.", "Document", vec![], || get(visits)),
         writes("/api/v1/visits", "Opens a visit.", "OpeningSent", vec![], || post(open)),
+        reads(
+            "/api/v1/equipment",
+            "Regulators, circuits, meters and certificates the logbook knows.",
+            "Document",
+            vec![],
+            || get(equipment),
+        ),
         reads(
             "/api/v1/visits/{visit}",
             "A visit with its entries.",
@@ -144,6 +153,18 @@ async fn visits(State(shared): State<Arc<Shared>>, request: Request) -> Result<R
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
 }
 
+async fn equipment(
+    State(shared): State<Arc<Shared>>,
+    request: Request,
+) -> Result<Response, Problem> {
+    Keys::of(request.uri(), &[])?;
+    let read = |_: &Shared, path: &FilePath| {
+        let document = EquipmentDocument::of(&Logbook::open_read_only(path)?)?;
+        Ok(json_text(&Document::LogbookEquipment(Box::new(document))))
+    };
+    with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
+}
+
 async fn visit(
     State(shared): State<Arc<Shared>>,
     Path(visit): Path<String>,
@@ -206,7 +227,7 @@ async fn sent<T: serde::de::DeserializeOwned>(
     Keys::of(request.uri(), &[])?;
     let name = name(request.headers())?;
     body::check_kind(request.headers(), &KINDS)?;
-    let bytes = body::read(request, shared.limits.body_bytes, &shared.limits).await?;
+    let bytes = body::read(request, shared.limits.body_bytes, shared).await?;
     let sent = serde_json::from_slice(&bytes).map_err(|error| Problem {
         line: Some(error.line()).filter(|line| *line > 0),
         column: Some(error.column()).filter(|column| *column > 0),

@@ -48,7 +48,7 @@ class Served:
 
 def played(document, url, folder, *options):
     command = [TOOL, "run", str(document), "--url", url, "--seed", "9", "--request-timeout", "120"]
-    command += ["--workers", "2", "--suppress-health-check", "all", *options]
+    command += ["--workers", "1", "--suppress-health-check", "all", *options]
     return subprocess.run(command, cwd=folder, capture_output=True, text=True)
 
 

@@ -76,6 +76,8 @@ def main():
             ("captures", folder / "records"),
             ("judge", bench),
             ("operate", bench),
+            ("situation", bench, "--step", "1"),
+            ("situation", bench, "--against", "load=full"),
             ("loads", bench),
             ("contrast", bench),
             ("steps",),
