@@ -198,8 +198,9 @@ fn arithmetic(line: &str) -> Option<&'static str> {
         let names = |text: &'static str| move |c: char| !(c.is_alphanumeric() || text.contains(c));
         let before = left.rsplit(names("_")).next();
         let after = right.split(names("_")).next();
+        let is_after_bound = left.contains("impl ") || left.contains("dyn ") || is_trait(before);
         let is_bound = *operator == " + "
-            && is_trait(before)
+            && is_after_bound
             && (is_trait(after) || right.starts_with("'static") || right.starts_with("use<"));
         !(joins_texts || is_bound)
     })
