@@ -215,7 +215,7 @@ export function render() {
       el("p", { class: "headline" }, headline(one.situation)),
       waveform(width, one, endA),
       levels(width, one.situation),
-      meterTable(one.situation, at))),
+      meterTable(one.situation, at, name))),
     el("section", { class: "numbers" },
       numbers(both),
       harmonicsBox(both, width),
@@ -266,7 +266,10 @@ function numbers(both) {
 const LIFE = { "much-longer": "much longer", "much-shorter": "much shorter", "not-governing": "current does not govern it" };
 const life = (part) => (part ? (part.says === "ratio" ? percent(part.ratio, 0) : LIFE[part.says]) : "–");
 
-function meterTable(situation, at) {
+/** The same caption for both would name two things alike. */
+const captioned = (words, name) => (name ? `${words}: ${name}` : words);
+
+function meterTable(situation, at, name) {
   const rows = situation.meters.map((meter, place) => [
     el("span", {}, el("span", { class: "key" }, `${place + 1} `), meter.name),
     el("span", { id: `meter-shown-${at}-${place}` }, meter.shown_a === null ? "overload" : amperes(meter.shown_a)),
@@ -278,21 +281,21 @@ function meterTable(situation, at) {
     life(meter.law?.trimmed_life),
   ]);
   return [
-    table("What each meter shows", ["Meter", "Shows", "Error", "Verdict", "Must show", "Set with it, law alone", "Light then", "Lamp life then"], rows, { class: "meters" }),
+    table(captioned("What each meter shows", name), ["Meter", "Shows", "Error", "Verdict", "Must show", "Set with it, law alone", "Light then", "Lamp life then"], rows, { class: "meters" }),
     el("ul", { class: "reasons" }, situation.meters.map((meter, place) =>
       el("li", {}, el("span", { class: "key" }, `${place + 1} ${meter.name}: `), meter.reason))),
     notes(situation.meters.flatMap((meter) => meter.notes)),
   ];
 }
 
-const harmonicTable = (situation) => table("Harmonics, RMS", ["Order", "RMS", "Phase"],
+const harmonicTable = (situation, name) => table(captioned("Harmonics, RMS", name), ["Order", "RMS", "Phase"],
   situation.measures.harmonics.filter((one) => one.order <= 25).map((one) => [String(one.order), amperes(one.rms_a), degrees(one.phase_deg)]));
 
 let isHarmonicsOpen = false;
 
 /** The harmonics; drawn only while someone looks at them, so that a slider stays quick. */
 function harmonicsBox(both, width) {
-  const content = () => both.map(([name, one]) => [name ? el("h3", {}, name) : null, harmonics(width, one.situation.measures.harmonics), harmonicTable(one.situation)]);
+  const content = () => both.map(([name, one]) => [name ? el("h3", {}, name) : null, harmonics(width, one.situation.measures.harmonics), harmonicTable(one.situation, name)]);
   const inside = el("div", {}, isHarmonicsOpen ? content() : null);
   return el("details", { id: "bench-harmonics", open: isHarmonicsOpen, ontoggle: (event) => {
     isHarmonicsOpen = event.target.open;

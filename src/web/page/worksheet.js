@@ -11,6 +11,8 @@ let visit = null;
 let person = localStorage.getItem("loopcrest.person") ?? "";
 let next = null;
 let told = null;
+/** The steps of the description the visit was begun with, whatever description the page is about now. */
+let steps = { visit: null, known: [] };
 
 /** Shows what the address says. */
 export async function show(values) {
@@ -126,6 +128,7 @@ async function current() {
     askJson(`/api/v1/visits/${visit}/calibration`).catch(() => null),
   ]);
   if (!person) person = row.visit.person;
+  if (steps.visit !== visit) steps = { visit, known: await stepsOf(row) };
   const isOver = ahead.problem || ahead.kind === "finished";
   next = ahead.problem ? { kind: "finished" } : ahead;
   put(by("worksheet-now"),
@@ -140,6 +143,13 @@ async function current() {
   put(by("worksheet-list"), readings(far), isOver ? null : aside(row), written(row));
   // Closed cautions stay closed: they were read on the way here, and those of the item stand with it.
   if (row.entries.length > 1) by("worksheet-now").querySelector("details.cautions")?.removeAttribute("open");
+}
+
+/** Steps and bands as the visit has them; none are better than those of another description. */
+async function stepsOf(row) {
+  const description = row.entries[0]?.entry?.description;
+  if (!description) return [];
+  return askJson("/api/v1/choices", { body: description, kind: "application/toml" }).then((found) => found.steps, () => []);
 }
 
 function item(ahead) {
@@ -168,7 +178,7 @@ const MOMENTS = { "as-found": "as found", "as-left": "as left" };
 const OUTPUTS = { shorted: "output shorted", field: "field connected" };
 
 function read(ahead) {
-  const step = described.choices().steps.find((one) => one.number === ahead.step);
+  const step = steps.known.find((one) => one.number === ahead.step);
   const field = kept({ id: "reading", type: "text", inputmode: "decimal", class: "number", required: true, "aria-describedby": "reading-about" });
   const entry = (more) => ({ kind: "reading", step: ahead.step, moment: ahead.moment, output: ahead.output, typed: typed(field.value).replace(/\s*A$/i, ""), ...more });
   return [
