@@ -5,6 +5,10 @@ use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
 use super::{AVERAGE, Draw, PEAK, amperes, begun, gain, step_words};
 
 /// The true current behind a number: by the form factor, or by the crest factor.
+#[expect(
+    clippy::approx_constant,
+    reason = "the factor as it is printed for whoever reckons by hand"
+)]
 pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>> {
     let point = *draw.pick(&bank.all());
     let true_a = point.step.nominal.a() * draw.between(0.965, 1.035);
