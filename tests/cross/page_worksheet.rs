@@ -170,7 +170,8 @@ fn cross_the_worksheet_writes_each_entry_once() {
     let entries = visit.entries();
     assert_eq!(entries.len(), before + 1);
     let reading = entries.last().unwrap();
-    assert!(reading["says"].as_str().unwrap().contains(&format!("{nominal:.2}")), "{reading}");
+    // As it was typed, with a point.
+    assert_eq!(reading["entry"]["typed"], json!(format!("{nominal:.2}")), "{reading}");
     // What the page shows of it is what the program says.
     let far = visit.served.get("/api/v1/visits/1/calibration").json();
     let first = &far["readings"][0];
