@@ -41,7 +41,8 @@ fn cross_every_desk_passes_axe() {
     let (_folder, served) = served();
     for scheme in ["light", "dark"] {
         browser.scheme(scheme);
-        for (desk, ready) in DESKS.iter().zip(READY) {
+        let side_by_side = ("bench?step=1&a=step%3D5", "document.querySelector('#seen-rms-1')");
+        for (desk, ready) in DESKS.into_iter().zip(READY).chain([side_by_side]) {
             browser.open_page(&served.at(&format!("/#{desk}")));
             browser.wait_until(ready);
             browser

@@ -54,12 +54,29 @@ impl Visit {
     /// Waits until the page stands at the item the program asks for, ready for a tap.
     #[track_caller]
     fn settled(&self) {
-        let text = self.next()["text"].clone();
-        self.browser.wait_until(&format!(
-            "document.querySelector('#worksheet-line:not(.waiting)') && (document.querySelector('#worksheet-item')?.textContent ?? '') \
-             === {} && !document.querySelector('.item button:disabled')",
-            if self.next()["kind"] == "close" { json!("Close the visit") } else { text }
-        ));
+        let began = std::time::Instant::now();
+        loop {
+            // Asked anew every time: an entry may still be on its way.
+            let next = self.next();
+            let text = match next["kind"].as_str().unwrap() {
+                "close" => json!("Close the visit"),
+                _ => next["text"].clone(),
+            };
+            let is_there = format!(
+                "return !!document.querySelector('#worksheet-line:not(.waiting)') && \
+                 document.querySelector('#worksheet-item')?.textContent === {text} && \
+                 !document.querySelector('.item button:disabled')"
+            );
+            if self.browser.script(&is_there) == true {
+                return;
+            }
+            assert!(
+                began.elapsed() < std::time::Duration::from_secs(60),
+                "{next}: {}",
+                self.browser.script("return document.body.innerText")
+            );
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
     }
 
     fn click(&self, selector: &str) {
@@ -153,7 +170,8 @@ fn cross_the_worksheet_writes_each_entry_once() {
     let entries = visit.entries();
     assert_eq!(entries.len(), before + 1);
     let reading = entries.last().unwrap();
-    assert!(reading["says"].as_str().unwrap().contains(&format!("{nominal:.2}")), "{reading}");
+    // As it was typed, with a point.
+    assert_eq!(reading["entry"]["typed"], json!(format!("{nominal:.2}")), "{reading}");
     // What the page shows of it is what the program says.
     let far = visit.served.get("/api/v1/visits/1/calibration").json();
     let first = &far["readings"][0];
