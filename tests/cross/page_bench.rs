@@ -171,7 +171,8 @@ fn cross_the_bench_is_worked_by_keys_and_goes_back() {
 }
 
 /// A slider moved by keys, one move after the other: from the move to the new picture laid out. 50 ms is the page's
-/// promise for the 95th percentile of a release build; a build for tests is some four times as slow.
+/// promise for the 95th percentile of a release build. A build for tests is slower; its bound is ours, without a
+/// source, and shows gross faults only.
 #[test]
 fn law_a_moved_slider_shows_the_new_solution_soon() {
     let Some(browser) = Browser::open(UNCHECKED) else { return };
