@@ -18,7 +18,7 @@ const READY: [&str; 5] = [
 fn axe() -> Option<String> {
     let file = std::env::var_os("LOOPCREST_AXE").map(PathBuf::from).filter(|file| file.is_file());
     let Some(file) = file else {
-        println!(
+        eprintln!(
             "SKIPPED: no axe-core (LOOPCREST_AXE names its axe.min.js); not checked: the page against WCAG 2.2 A and AA"
         );
         return None;
