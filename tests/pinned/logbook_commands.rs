@@ -22,7 +22,7 @@ fn run(folder: &Path, arguments: &[&str]) -> Output {
 }
 
 /// Everything printed, with the commands, as on a screen.
-fn transcript(folder: &Path, commands: &[&[&str]]) -> String {
+fn printed(folder: &Path, commands: &[&[&str]]) -> String {
     let mut all = String::new();
     for arguments in commands {
         let output = run(folder, arguments);
@@ -76,7 +76,7 @@ fn pinned_logbook_commands_tell_one_story() {
         vec!["logbook", "backup", "backup.sqlite"],
     ];
     let story: Vec<&[&str]> = story.iter().map(Vec::as_slice).collect();
-    let got = without_hashes(&transcript(folder, &story));
+    let got = without_hashes(&printed(folder, &story));
     let wide: Vec<&str> =
         got.lines().filter(|line| !line.starts_with('$') && line.chars().count() > 80).collect();
     // What an error says is not folded: the terminal does that.
@@ -303,9 +303,9 @@ fn pinned_a_logbook_that_was_changed_ends_with_1() {
 }
 
 /// A hash covers the whole description, remarks included: its digits are checked elsewhere.
-fn without_hashes(transcript: &str) -> String {
+fn without_hashes(printed: &str) -> String {
     let digits = |part: &str| part.len() == 64 && part.bytes().all(|byte| byte.is_ascii_hexdigit());
-    let parts = transcript.split_inclusive([' ', '\n']);
+    let parts = printed.split_inclusive([' ', '\n']);
     let masked = parts.map(|part| {
         let bare = part.trim_end();
         if digits(bare) { part.replace(bare, "(64 digits)") } else { part.to_owned() }
