@@ -19,6 +19,7 @@ use super::super::problem::Problem;
 use super::super::query::Keys;
 use super::super::shared::Shared;
 use super::answers::{JSON, json_text, of_kind};
+use super::situation::SENT_PROBLEMS;
 
 const KEYS: [&str; 19] = [
     "name",
@@ -83,16 +84,7 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
         query,
         needs_body: true,
         schema: Some("Document"),
-        problems: &[
-            "malformed",
-            "out-of-range",
-            "inconsistent",
-            "not-converged",
-            "overtaken",
-            "too-large",
-            "too-slow",
-            "media-type",
-        ],
+        problems: SENT_PROBLEMS,
         ..Endpoint::post(
             "/api/v1/captures",
             "A recorded current, its bytes in the body: what it holds, what each meter shows, which step.",

@@ -19,6 +19,7 @@ use super::super::query::Keys;
 use super::super::sent::Sent;
 use super::super::shared::Shared;
 use super::answers::{JSON, json_text, of_kind};
+use super::situation::SENT_PROBLEMS;
 
 const KEYS: [&str; 8] =
     ["meter", "step", "shown", "probability", "today", "ambient", "repeats", "lamps-out"];
@@ -49,16 +50,7 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
     vec![Endpoint {
         query,
         schema: Some("Document"),
-        problems: &[
-            "malformed",
-            "out-of-range",
-            "inconsistent",
-            "not-converged",
-            "overtaken",
-            "too-large",
-            "too-slow",
-            "media-type",
-        ],
+        problems: SENT_PROBLEMS,
         ..Endpoint::post(
             "/api/v1/fitness",
             "Real meters by their data sheets: verdict per step, set-bands, reasons.",

@@ -12,6 +12,7 @@ use super::super::query::Keys;
 use super::super::sent::Sent;
 use super::super::shared::Shared;
 use super::answers::{JSON, json_text, of_kind};
+use super::situation::SENT_PROBLEMS;
 
 const PATH: &str = "/api/v1/survey";
 const PROBLEMS: &[&str] =
@@ -30,16 +31,7 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
     };
     let sent = Endpoint {
         schema: Some("Document"),
-        problems: &[
-            "malformed",
-            "out-of-range",
-            "inconsistent",
-            "not-converged",
-            "overtaken",
-            "too-large",
-            "too-slow",
-            "media-type",
-        ],
+        problems: SENT_PROBLEMS,
         ..Endpoint::post(
             PATH,
             "Every meter of the description sent at every brightness step.",

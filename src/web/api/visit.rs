@@ -165,44 +165,46 @@ async fn equipment(
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
 }
 
-async fn visit(
-    State(shared): State<Arc<Shared>>,
-    Path(visit): Path<String>,
-) -> Result<Response, Problem> {
-    let read = move |_: &Shared, path: &FilePath| {
-        let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
-        known(&logbook, number)?;
+async fn visit(State(shared): State<Arc<Shared>>, path: Path<String>) -> Result<Response, Problem> {
+    of_visit_asked(shared, path, |_, logbook, number| {
         let document = VisitDocument::of(&logbook, number)?;
         Ok(json_text(&Document::LogbookVisit(Box::new(document))))
-    };
-    with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
+    })
+    .await
 }
 
 async fn calibration(
     State(shared): State<Arc<Shared>>,
-    Path(visit): Path<String>,
+    path: Path<String>,
 ) -> Result<Response, Problem> {
-    let read = move |shared: &Shared, path: &FilePath| {
-        let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
-        known(&logbook, number)?;
+    of_visit_asked(shared, path, |shared, logbook, number| {
         let run = shared.resumed(logbook, number)?;
         let document = CalibrationDocument::new(run.visit(), run.shortfalls(), run.dangers(), true);
         Ok(json_text(&Document::Calibration(Box::new(document))))
-    };
-    with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
+    })
+    .await
 }
 
-async fn next(
-    State(shared): State<Arc<Shared>>,
-    Path(visit): Path<String>,
-) -> Result<Response, Problem> {
-    let read = move |shared: &Shared, path: &FilePath| {
-        let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
-        known(&logbook, number)?;
+async fn next(State(shared): State<Arc<Shared>>, path: Path<String>) -> Result<Response, Problem> {
+    of_visit_asked(shared, path, |shared, logbook, number| {
         if logbook.visit(number)?.state() != VisitState::Open {
             return Ok(to_json(&NextPart::finished(number)));
         }
         Ok(to_json(&NextPart::of(&shared.resumed(logbook, number)?)))
+    })
+    .await
+}
+
+/// What the logbook tells of a visit that is in it.
+async fn of_visit_asked(
+    shared: Arc<Shared>,
+    Path(visit): Path<String>,
+    tell: impl FnOnce(&Shared, Logbook, u64) -> Result<String, Problem> + Send + 'static,
+) -> Result<Response, Problem> {
+    let read = move |shared: &Shared, path: &FilePath| {
+        let (logbook, number) = (Logbook::open_read_only(path)?, number(&visit)?);
+        known(&logbook, number)?;
+        tell(shared, logbook, number)
     };
     with_logbook(&shared, read).await.map(|text| of_kind(JSON, text))
 }
