@@ -55,12 +55,19 @@ impl Block {
         let [mut one, mut two] = texts.map(|text| Self::for_text(text, found));
         let [mut rest_one, mut rest_two] = texts;
         if let Some((separator, mark)) = plain(found) {
+            let (mut rows_one, mut rows_two) = (0, 0);
             while !rest_one.is_empty() && !rest_two.is_empty() {
-                let Some(after) = one.push_plain(rest_one, separator, mark) else { break };
-                rest_one = after;
-                let Some(after) = two.push_plain(rest_two, separator, mark) else { break };
-                rest_two = after;
+                let Some(after) = plain_row(&mut one.columns, rest_one, separator, mark) else {
+                    break;
+                };
+                (rest_one, rows_one) = (after, rows_one + 1);
+                let Some(after) = plain_row(&mut two.columns, rest_two, separator, mark) else {
+                    break;
+                };
+                (rest_two, rows_two) = (after, rows_two + 1);
             }
+            one.count(rows_one);
+            two.count(rows_two);
         }
         one.read_on(rest_one, found, encoding, first);
         two.read_on(rest_two, found, encoding, false);
@@ -85,9 +92,10 @@ impl Block {
         let mut rest = text;
         while !rest.is_empty() {
             if let Some((separator, mark)) = plain
-                && let Some(after) = self.push_plain(rest, separator, mark)
+                && let Some(after) = plain_row(&mut self.columns, rest, separator, mark)
             {
                 rest = after;
+                self.count(1);
                 continue;
             }
             let (line, after) = next_line(rest);
@@ -121,37 +129,6 @@ impl Block {
             self.push(&cells, found, first);
         }
         true
-    }
-
-    /// Takes a row of nothing but numbers at the beginning of a text, and hands back what follows the
-    /// end of its line; `None` for any other row. The usual case, made quick.
-    #[inline]
-    fn push_plain<'t>(&mut self, text: &'t [u8], separator: u8, mark: u8) -> Option<&'t [u8]> {
-        let mut rest = text;
-        let mut ended = false;
-        let mut taken = 0;
-        for column in &mut self.columns {
-            let cell = if ended { None } else { leading_number(without_blanks(rest), mark) };
-            let Some((value, after)) = cell else { break };
-            let after = without_blanks(after);
-            (rest, ended) = match after {
-                [] => (after, true),
-                [b'\n', more @ ..] | [b'\r', b'\n', more @ ..] | [b'\r', more @ ..] => (more, true),
-                [next, more @ ..] if *next == separator => (more, false),
-                _ => break,
-            };
-            column.values.push(value);
-            taken += 1;
-        }
-        if ended && taken == self.columns.len() {
-            self.rows += 1;
-            self.mark();
-            return Some(rest);
-        }
-        for column in &mut self.columns[..taken] {
-            column.values.pop();
-        }
-        None
     }
 
     /// Takes one row, whatever it holds.
@@ -211,6 +188,14 @@ impl Block {
         self.mark();
     }
 
+    /// Counts rows that were taken whole.
+    fn count(&mut self, rows: usize) {
+        self.rows += rows;
+        if rows > 0 {
+            self.mark();
+        }
+    }
+
     fn mark(&mut self) {
         self.last_value =
             Mark { rows: self.rows, problems: self.problems.len(), count: self.problem_count };
@@ -222,6 +207,40 @@ impl Block {
             self.problems.push(RowProblem { row, line: 0, column, kind });
         }
     }
+}
+
+/// Takes a row of nothing but numbers at the beginning of a text, a value into each column, and hands
+/// back what follows the end of its line; `None` for any other row. The usual case, made quick.
+#[inline(always)]
+fn plain_row<'t>(
+    columns: &mut [Column],
+    text: &'t [u8],
+    separator: u8,
+    mark: u8,
+) -> Option<&'t [u8]> {
+    let mut rest = text;
+    let mut ended = false;
+    let mut taken = 0;
+    for column in columns.iter_mut() {
+        let cell = if ended { None } else { leading_number(without_blanks(rest), mark) };
+        let Some((value, after)) = cell else { break };
+        let after = without_blanks(after);
+        (rest, ended) = match after {
+            [] => (after, true),
+            [b'\n', more @ ..] | [b'\r', b'\n', more @ ..] | [b'\r', more @ ..] => (more, true),
+            [next, more @ ..] if *next == separator => (more, false),
+            _ => break,
+        };
+        column.values.push(value);
+        taken += 1;
+    }
+    if ended && taken == columns.len() {
+        return Some(rest);
+    }
+    for column in &mut columns[..taken] {
+        column.values.pop();
+    }
+    None
 }
 
 /// Separator and decimal mark where rows may be nothing but numbers: every cell is data, and a comma
