@@ -62,6 +62,11 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
     } else {
         String::new()
     };
+    let danger = if comparison.cells().iter().any(|cell| cell.is_dangerous) {
+        " !: DANGER, the loop's voltage is above the meter's; it may not be fitted there."
+    } else {
+        ""
+    };
     Figure {
         title: "Which meter may set which step".into(),
         caption,
@@ -78,7 +83,7 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
         }],
         zooms: Vec::new(),
         footnote: format!(
-            "Percent: share of the band that the meter's uncertainty leaves to set in.{left_out}"
+            "Percent: share of the band that the meter's uncertainty leaves to set in.{danger}{left_out}"
         ),
     }
 }
@@ -89,6 +94,7 @@ fn draw(cell: &ComparisonCell, (x, y): (f64, f64), size_px: f64) -> Vec<Item> {
         Suitability::WithCare => (Ink::Lighter, "care"),
         Suitability::NotFit => (Ink::Aside, "no"),
     };
+    let word = if cell.is_dangerous { format!("{word} !") } else { word.to_owned() };
     let kept = cell.kept_ratio.filter(|_| cell.suitability != Suitability::NotFit);
     let text = |text: String, offset_px: f64, weight| Item::Label {
         at: (x, y),
@@ -108,11 +114,11 @@ fn draw(cell: &ComparisonCell, (x, y): (f64, f64), size_px: f64) -> Vec<Item> {
     ];
     match kept {
         Some(kept) => {
-            items.push(text(word.to_owned(), -0.55 * size_px, Weight::Bold));
+            items.push(text(word, -0.55 * size_px, Weight::Bold));
             let share = format!("{}\u{a0}%", numbers::plain(100.0 * kept, 0));
             items.push(text(share, 0.6 * size_px, Weight::Regular));
         }
-        None => items.push(text(word.to_owned(), 0.0, Weight::Bold)),
+        None => items.push(text(word, 0.0, Weight::Bold)),
     }
     items
 }

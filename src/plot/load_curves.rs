@@ -128,7 +128,7 @@ fn panel(
         }
         items.push(course(points, ink));
         if let Some((x, y)) = last {
-            let look = TextLook::new(18.0, Weight::Bold, ink);
+            let look = TextLook::new(18.0, Weight::Bold, Ink::Text);
             let lines = vec![(format!("step {}", curve.step), look)];
             entries.push(Callout { x, y, lines, ink });
         }
