@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::assess::instrument::{CircuitCurrents, Comparison, Terms};
+use crate::assess::instrument::{CircuitCurrents, Comparison, ComparisonCell, Suitability, Terms};
 use crate::description::Description;
 use crate::error::{Error, Note, Result};
 use crate::meter::Meter;
@@ -32,6 +32,9 @@ pub(super) struct CompareArgs {
     #[command(flatten)]
     pub(super) folder: FolderArgs,
 }
+
+const DANGER: &str = "!: DANGER, the voltage the meter is made for is below that of the loop, whatever it reads: \
+                      it may not be fitted there";
 
 /// Many meters, many steps, many circuits in one table.
 pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Outcome> {
@@ -126,7 +129,7 @@ fn text(comparison: &Comparison, document: &ComparisonDocument) -> String {
                 let mut row = vec![part.name.clone()];
                 row.extend(places.iter().map(|place| {
                     let cell = comparison.cell(meter, circuit, *place);
-                    cell.map_or("", |cell| mark(cell.suitability.key())).to_owned()
+                    cell.map_or_else(String::new, mark)
                 }));
                 row
             })
@@ -140,16 +143,21 @@ fn text(comparison: &Comparison, document: &ComparisonDocument) -> String {
     let legend = "5s: step 5, output shorted; 5l: field connected; care: fit with care; no: not fit; \
                   `loopcrest fitness` says why";
     text += &folded(legend, "  ");
+    if comparison.cells().iter().any(|cell| cell.is_dangerous) {
+        text += &folded(DANGER, "  ");
+    }
     for note in &document.notes {
         text += &folded(&note.text, "  ");
     }
     text + &cautions()
 }
 
-fn mark(verdict: &str) -> &'static str {
-    match verdict {
-        "fit" => "fit",
-        "fit-with-care" => "care",
-        _ => "no",
-    }
+/// The verdict in a word, marked where the meter may not be brought to the loop.
+fn mark(cell: &ComparisonCell) -> String {
+    let verdict = match cell.suitability {
+        Suitability::Fit => "fit",
+        Suitability::WithCare => "care",
+        Suitability::NotFit => "no",
+    };
+    if cell.is_dangerous { format!("{verdict} !") } else { verdict.to_owned() }
 }

@@ -179,12 +179,14 @@ fn papers(text: &mut String, sheet: &Sheet) {
         );
     }
     if let Some(certificate) = &sheet.certificate {
-        let _ = write!(
-            text,
-            "\n[meter.sheet.certificate]\nnumber = {}\ndate = \"{}\"\n",
-            toml::Value::from(certificate.number.as_str()),
-            certificate.date
-        );
+        text.push_str("\n[meter.sheet.certificate]\n");
+        if certificate.number.is_empty() {
+            // A certificate that is still to come; reading asks for both.
+            text.push_str("number = \"\"  # as the certificate says\ndate = \"\"  # the same\n");
+        } else {
+            let number = toml::Value::from(certificate.number.as_str());
+            let _ = write!(text, "number = {number}\ndate = \"{}\"\n", certificate.date);
+        }
         if let Some(due) = certificate.due {
             let _ = writeln!(text, "due = \"{due}\"");
         }
