@@ -63,6 +63,7 @@ impl Worksheet<'_> {
             head_right: format!("set with {}", self.meter.name),
             blocks,
             on_one_sheet: true,
+            on_own_leaf: false,
         }
     }
 

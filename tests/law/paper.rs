@@ -82,7 +82,13 @@ fn crowded() -> Writing {
         Block::Lanes(vec![Block::Checks(vec![LONG.into(); 90])]),
         Block::Signatures(vec![LONG.into(); 5]),
     ];
-    let part = Part { head_left: LONG.into(), head_right: LONG.into(), on_one_sheet: true, blocks };
+    let part = Part {
+        head_left: LONG.into(),
+        head_right: LONG.into(),
+        on_one_sheet: true,
+        on_own_leaf: false,
+        blocks,
+    };
     Writing { title: LONG.into(), program: LONG.into(), at: None, parts: vec![part.clone(), part] }
 }
 

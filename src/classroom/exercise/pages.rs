@@ -47,12 +47,13 @@ fn sheet_part(set: &ExerciseSet, sheet: &ExerciseSheet) -> Part {
         },
     ];
     for (number, problem) in (1..).zip(&sheet.problems) {
-        blocks.extend(question(number, problem));
+        blocks.push(Block::Together(question(number, problem)));
     }
     Part {
         head_left: format!("Exercise sheet {} of {}", sheet.number, order.class),
         head_right: identity(set),
         on_one_sheet: false,
+        on_own_leaf: true,
         blocks,
     }
 }
@@ -146,6 +147,7 @@ fn key_table(set: &ExerciseSet) -> Part {
         head_left: "Key to the exercises".into(),
         head_right: identity(set),
         on_one_sheet: false,
+        on_own_leaf: false,
         blocks,
     }
 }
@@ -155,14 +157,13 @@ fn key_solutions(set: &ExerciseSet) -> Part {
     for sheet in set.sheets() {
         blocks.push(Block::Heading(format!("Sheet {}", sheet.number)));
         for (number, problem) in (1..).zip(&sheet.problems) {
-            blocks.push(Block::Subheading(format!(
-                "{}.{number}   {}",
-                sheet.number,
-                problem.kind.title()
-            )));
-            blocks.push(Block::Strong(problem.answer.words()));
-            blocks.push(Block::Small(problem.answer.rule()));
-            blocks.push(Block::Items(problem.solution.clone()));
+            let title = format!("{}.{number}   {}", sheet.number, problem.kind.title());
+            blocks.push(Block::Together(vec![
+                Block::Subheading(title),
+                Block::Strong(problem.answer.words()),
+                Block::Small(problem.answer.rule()),
+                Block::Items(problem.solution.clone()),
+            ]));
         }
     }
     blocks.push(Block::Caution {
@@ -173,6 +174,7 @@ fn key_solutions(set: &ExerciseSet) -> Part {
         head_left: "Key to the exercises: worked solutions".into(),
         head_right: identity(set),
         on_one_sheet: false,
+        on_own_leaf: false,
         blocks,
     }
 }

@@ -7,6 +7,8 @@ use super::{BuiltLesson, LessonFigure, Piece, Question, QuestionKind, Slider, Wo
 
 /// Rows of a slider's table: more would be a book.
 const SLIDER_ROWS: usize = 30;
+/// Meters side by side in it.
+const METERS: usize = 4;
 
 pub(super) fn writing(lesson: &BuiltLesson) -> Writing {
     let mut blocks = vec![Block::Title(lesson.title.clone())];
@@ -31,11 +33,12 @@ pub(super) fn writing(lesson: &BuiltLesson) -> Writing {
         self::piece(piece, &mut blocks);
         if let Piece::Question(question) = piece {
             questions += 1;
-            asked(question, questions, &mut blocks);
-            answers
-                .push(Block::Subheading(format!("Question {questions}: {}", question.ask.plain)));
-            answers.push(Block::Strong(question.answer()));
-            answers.push(Block::Paragraph(question.why.plain.clone()));
+            blocks.push(asked(question, questions));
+            answers.push(Block::Together(vec![
+                Block::Subheading(format!("Question {questions}: {}", question.ask.plain)),
+                Block::Strong(question.answer()),
+                Block::Paragraph(question.why.plain.clone()),
+            ]));
         }
     }
     blocks.push(Block::Heading("Sources".into()));
@@ -46,6 +49,7 @@ pub(super) fn writing(lesson: &BuiltLesson) -> Writing {
         head_left: lesson.title.clone(),
         head_right: head_right.to_owned(),
         on_one_sheet: false,
+        on_own_leaf: false,
         blocks,
     };
     let mut parts = vec![part(blocks, "handout")];
@@ -71,16 +75,20 @@ fn piece(piece: &Piece, blocks: &mut Vec<Block>) {
         }
         Piece::Items(true, items) => {
             let numbered = items.iter().enumerate();
-            for (at, words) in numbered {
-                blocks.push(Block::Paragraph(format!("{}. {}", at + 1, words.plain)));
-            }
+            blocks.push(Block::Together(
+                numbered
+                    .map(|(at, words)| Block::Paragraph(format!("{}. {}", at + 1, words.plain)))
+                    .collect(),
+            ));
         }
         Piece::Key(paragraphs) => {
             for words in paragraphs {
                 blocks.push(Block::Strong(plain(words)));
             }
         }
-        Piece::Table(head, rows) => blocks.push(Block::Table(table(head, rows))),
+        Piece::Table(head, rows) => {
+            blocks.push(Block::Together(vec![Block::Table(table(head, rows))]));
+        }
         Piece::Figure(figure) => blocks.push(Block::Figure(picture(figure))),
         Piece::Slider(slider) => blocks.push(Block::Table(settings(slider))),
         Piece::Question(_) => {}
@@ -105,18 +113,23 @@ fn table(head: &[Words], rows: &[Vec<Words>]) -> Table {
     }
 }
 
-/// A slider as a table of its settings, with its first meter.
+/// A slider as a table of its settings: one meter with what it shows, several with their errors.
 fn settings(slider: &Slider) -> Table {
     let axes = || slider.axes.iter().filter(|axis| axis.settings.len() > 1);
-    let meter = slider.meters.first();
     let mut heads: Vec<(String, Align)> =
         axes().map(|axis| (axis.words.to_owned(), Align::Start)).collect();
     heads.push(("true RMS".into(), Align::End));
     heads.push(("crest factor".into(), Align::End));
-    if let Some(meter) = meter {
-        heads.push((format!("{meter} shows"), Align::End));
-        heads.push(("error".into(), Align::End));
-        heads.push(("verdict".into(), Align::Start));
+    match slider.meters.as_slice() {
+        [meter] => {
+            heads.push((format!("{meter} shows"), Align::End));
+            heads.push(("error".into(), Align::End));
+            heads.push(("verdict".into(), Align::Start));
+        }
+        meters => {
+            let columns = meters.iter().take(METERS);
+            heads.extend(columns.map(|meter| (format!("{meter}: error, verdict"), Align::Start)));
+        }
     }
     // Every so many, so that the ends of every axis are among them where they fit.
     let every = slider.frames.len().div_ceil(SLIDER_ROWS).max(1);
@@ -127,14 +140,20 @@ fn settings(slider: &Slider) -> Table {
         let mut cells: Vec<Cell> = moving.map(|(_, words)| Cell::Text(words.to_owned())).collect();
         cells.push(Cell::Text(frame.circuit[0].clone()));
         cells.push(Cell::Text(frame.circuit[1].clone()));
-        if let Some(reading) = frame.meters.first() {
-            for shown in [0, 1, 4] {
-                cells.push(Cell::Text(reading.shown[shown].clone()));
+        match frame.meters.as_slice() {
+            [reading] => {
+                cells.extend([0, 1, 4].map(|shown| Cell::Text(reading.shown[shown].clone())));
+            }
+            readings => {
+                cells.extend(readings.iter().take(METERS).map(|reading| {
+                    Cell::Text(format!("{}, {}", reading.shown[1], reading.shown[4]))
+                }))
             }
         }
         cells
     };
-    let shown = if every > 1 { " (a part of the settings; all are on the page)" } else { "" };
+    let is_part = every > 1 || slider.meters.len() > METERS;
+    let shown = if is_part { " (a part of the settings; all are on the page)" } else { "" };
     Table {
         caption: format!("{}{shown}", slider.title.plain),
         columns: heads.into_iter().map(|(head, align)| Column { head, align }).collect(),
@@ -143,15 +162,18 @@ fn settings(slider: &Slider) -> Table {
     }
 }
 
-fn asked(question: &Question, number: usize, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Subheading(format!("Question {number}")));
-    blocks.push(Block::Paragraph(question.ask.plain.clone()));
-    match &question.kind {
+fn asked(question: &Question, number: usize) -> Block {
+    let answer = match &question.kind {
         QuestionKind::Single { choices, .. } | QuestionKind::Several { choices, .. } => {
-            blocks.push(Block::Checks(choices.iter().map(|words| words.plain.clone()).collect()));
+            Block::Checks(choices.iter().map(|words| words.plain.clone()).collect())
         }
         QuestionKind::Number { unit, .. } => {
-            blocks.push(Block::Lines { head: format!("Answer in {unit}"), count: 1 });
+            Block::Lines { head: format!("Answer in {unit}"), count: 1 }
         }
-    }
+    };
+    Block::Together(vec![
+        Block::Subheading(format!("Question {number}")),
+        Block::Paragraph(question.ask.plain.clone()),
+        answer,
+    ])
 }

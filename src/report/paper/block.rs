@@ -51,6 +51,8 @@ pub enum Block {
     },
     /// A line to fill in: words, gaps and boxes to tick.
     FillIn(Vec<Blank>),
+    /// Blocks that stay on one sheet wherever one sheet can hold them.
+    Together(Vec<Block>),
     /// Blocks in two lanes side by side, read down the left one first.
     Lanes(Vec<Block>),
 }
@@ -83,7 +85,9 @@ impl Block {
             }
             Self::Figure(_) => Vec::new(),
             Self::FillIn(blanks) => blanks.iter().map(Blank::words).collect(),
-            Self::Lanes(blocks) => blocks.iter().flat_map(Self::words).collect(),
+            Self::Together(blocks) | Self::Lanes(blocks) => {
+                blocks.iter().flat_map(Self::words).collect()
+            }
         }
     }
 }

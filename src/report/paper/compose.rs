@@ -5,6 +5,7 @@ mod facts;
 mod form;
 mod lanes;
 mod tables;
+mod together;
 
 pub(super) use caution::lead_words;
 
@@ -23,7 +24,24 @@ const SHADE: f64 = 0.92;
 
 /// The sheets of every part, one after the other.
 pub(super) fn sheets(writing: &Writing, size: PaperSize) -> Vec<Sheet> {
-    writing.parts.iter().flat_map(|part| sheets_of(writing, part, size)).collect()
+    let mut sheets = Vec::new();
+    for part in &writing.parts {
+        sheets.extend(sheets_of(writing, part, size));
+        // Printed on both sides, the next part would begin on the back of this one.
+        if part.on_own_leaf && sheets.len() % 2 == 1 {
+            sheets.push(left_blank(size));
+        }
+    }
+    sheets
+}
+
+/// The back of a last sheet.
+fn left_blank(size: PaperSize) -> Sheet {
+    let (look, frame) = (Style::of(size).running(), size.text_pt());
+    let words = "left blank";
+    let x_pt = 0.5 * (frame.left_pt + frame.right_pt - width_pt(words, look));
+    let mark = text_mark((x_pt, 0.5 * (frame.top_pt + frame.bottom_pt)), words, look);
+    Sheet { number: 1, of: 1, marks: vec![mark] }
 }
 
 fn sheets_of(writing: &Writing, part: &Part, size: PaperSize) -> Vec<Sheet> {
@@ -197,6 +215,7 @@ impl<'a> Composer<'a> {
             Block::Signatures(who) => self.signatures(who),
             Block::Lines { head, count } => self.pencil_lines(head, *count),
             Block::FillIn(blanks) => self.fill_in(blanks),
+            Block::Together(blocks) => self.together(blocks),
             Block::Lanes(blocks) => self.lanes(blocks),
         }
     }
@@ -210,6 +229,7 @@ impl<'a> Composer<'a> {
         let two_lines_pt = 2.0 * self.style.text().pitch_pt();
         match next {
             Some(Block::Figure(_)) => self.figure_height_pt(),
+            Some(Block::Together(blocks)) => self.lead_pt(blocks.first()),
             Some(Block::Table(table)) => {
                 let layout = TableLayout::new(table, self.style, self.width_pt());
                 let first_pt = layout.rows.first().map_or(0.0, |row| layout.height_pt(row));

@@ -114,6 +114,11 @@ impl Html {
                 self.text.push_str("</div>\n");
             }
             Block::FillIn(blanks) => self.fill_in(blanks),
+            Block::Together(blocks) => {
+                self.text.push_str("<div class=\"together\">\n");
+                blocks.iter().for_each(|block| self.block(block));
+                self.text.push_str("</div>\n");
+            }
             Block::Lanes(blocks) => {
                 self.text.push_str("<div class=\"lanes\">\n");
                 blocks.iter().for_each(|block| self.block(block));

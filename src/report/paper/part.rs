@@ -10,6 +10,9 @@ pub struct Part {
     /// Whether it should stand on one sheet if its type, made a little smaller, lets it; where it does
     /// not, every foot but the last says that it goes on.
     pub on_one_sheet: bool,
+    /// Whether a leaf printed on both sides holds nothing else: after an odd number of sheets a blank
+    /// one follows.
+    pub on_own_leaf: bool,
     /// The blocks, in order.
     pub blocks: Vec<Block>,
 }

@@ -71,6 +71,7 @@ pub fn visit_writing(record: &VisitRecordDocument, figures: Vec<Picture>) -> Wri
             head_right: format!("visit {}, {}", record.visit, record.day),
             blocks,
             on_one_sheet: false,
+            on_own_leaf: false,
         }],
     }
 }
