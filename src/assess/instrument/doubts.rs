@@ -18,6 +18,11 @@ const RULING_OUT: [&str; 8] = [
     "coarse-resolution",
 ];
 
+/// Whether a note says that the sheet promises no accuracy here.
+pub(super) fn is_without_accuracy(note: &Note) -> bool {
+    ["no-accuracy", "below-specified-share"].contains(&note.code)
+}
+
 /// The doubts among these notes that rule the meter out.
 pub(super) fn ruled_out(notes: &[Note]) -> Vec<Reason> {
     notes

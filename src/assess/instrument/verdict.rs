@@ -156,7 +156,8 @@ impl Verdict {
         let half_band_ratio = 0.5 * (self.step.band.high_a() - self.step.band.low_a()) / nominal_a;
         let is_proved = centre.conformance_probability >= probability;
         let holds_nominal = self.set_band.is_some_and(|set_band| set_band.contains(nominal_a));
-        if !is_proved {
+        // Where the sheet promises nothing, its accuracy and what follows from it are no numbers.
+        if !is_proved && !self.notes.iter().any(doubts::is_without_accuracy) {
             self.reasons.push(Reason::CannotProve {
                 accuracy_ratio: lower.accuracy_a(centre.shown_a).map(|a| a / centre.shown_a),
                 expanded_ratio: centre.expanded.half_width / centre.true_a,
