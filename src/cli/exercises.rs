@@ -29,7 +29,7 @@ use super::regulated;
 pub(super) struct ExercisesArgs {
     #[command(subcommand)]
     command: Option<ExercisesCommand>,
-    /// Trainees: so many different sheets, 1 to 120
+    /// Trainees: so many different sheets, 1 to 200
     #[arg(long, default_value_t = 1)]
     class: u32,
     /// Questions on a sheet, 1 to 12
@@ -57,7 +57,7 @@ pub(super) struct ExercisesArgs {
 
 #[derive(Debug, Subcommand)]
 enum ExercisesCommand {
-    /// Check answers from a file against a key; exit code 1 if any is wrong
+    /// Check answers from a file against a key; exit code 1 if any is wrong or cannot be read
     #[command(after_help = "Example:\n  \
                             loopcrest exercises check class-7/answers.csv --key class-7/key.json\n\n\
                             Answers are a table with the columns sheet, question and answer (the \
@@ -153,7 +153,8 @@ fn marked(args: &CheckArgs, json: bool) -> Result<Outcome> {
     let key = key_of_text(&text).map_err(|error| error.in_file(&args.key))?;
     let answers = AnswerFile::read(&args.answers)?;
     let marks = marks_document(&key, &answers).map_err(|error| error.in_file(&args.answers))?;
-    let outcome = if marks.wrong == 0 { Outcome::Done } else { Outcome::VerdictAgainst };
+    let is_all_right = marks.wrong == 0 && marks.unreadable == 0;
+    let outcome = if is_all_right { Outcome::Done } else { Outcome::VerdictAgainst };
     if json {
         print(&to_json(&Document::ExerciseMarks(Box::new(marks))))?;
     } else {

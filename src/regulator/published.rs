@@ -109,7 +109,7 @@ pub(super) fn source(set: BandSet, corrected: bool) -> Source {
     match set {
         BandSet::Mil1998 if corrected => Source::known(
             "MIL-HDBK-1023/4 (30 November 1998, cancelled 15 December 2006)",
-            "p. 52, short-circuit test, one edge taken for a misprint and set right by the rule the other rows follow (derived)",
+            "p. 52, short-circuit test, one edge taken for a misprint and set right by the rule the other rows follow",
             Evidence::Derived,
         ),
         BandSet::Ufc2005 => Source::known(

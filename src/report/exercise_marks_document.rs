@@ -20,6 +20,8 @@ pub struct ExerciseMarksDocument {
     pub wrong: usize,
     /// Questions nobody answered on them.
     pub not_answered: usize,
+    /// Answers on them that cannot be read; a person has to look.
+    pub unreadable: usize,
 }
 
 /// The marks of one sheet.
@@ -33,6 +35,8 @@ pub struct ExerciseSheetMarksPart {
     pub wrong: usize,
     /// Questions not answered.
     pub not_answered: usize,
+    /// Answers that cannot be read.
+    pub unreadable: usize,
     /// Every question, in order.
     pub marks: Vec<ExerciseMarkPart>,
 }
@@ -44,7 +48,7 @@ pub struct ExerciseMarkPart {
     pub question: u32,
     /// Its title.
     pub title: String,
-    /// "right", "wrong" or "not-answered".
+    /// "right", "wrong", "not-answered" or "unreadable".
     pub mark: &'static str,
     /// What was answered, letter for letter; absent where nothing was.
     pub given: Option<String>,

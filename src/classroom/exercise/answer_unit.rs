@@ -76,6 +76,14 @@ impl AnswerUnit {
                 format!("\"{text}\""),
             ));
         };
+        // Written out, as people do.
+        let unit = match unit.to_lowercase().as_str() {
+            "amp" | "amps" | "ampere" | "amperes" => "A",
+            "milliampere" | "milliamperes" | "milliamps" => "mA",
+            "percent" | "per cent" | "pct" => "%",
+            "kva" => "kVA",
+            _ => unit,
+        };
         let factor = match self {
             Self::Ampere => Dimension::Current.factor(unit),
             Self::KilovoltAmpere => {

@@ -16,20 +16,21 @@ pub enum Mark {
     Wrong(String),
     /// Nothing was answered.
     NotAnswered,
+    /// What was written cannot be an answer to this question: a person has to look.
+    Unreadable(String),
 }
 
 impl Mark {
     /// Marks what was written against what is right; a blank, "-" or "?" is no answer.
     ///
     /// # Errors
-    /// `Malformed` for what cannot be an answer to this question: no number, no letter of those
-    /// offered, no step there is.
+    /// `Malformed` for a key with a unit that is none.
     pub fn of(right: &RightAnswerPart, written: &str) -> Result<Self> {
         let written = written.trim();
         if ["", "-", "?"].contains(&written) {
             return Ok(Self::NotAnswered);
         }
-        match right {
+        let mark = match right {
             RightAnswerPart::Number { value, unit, tolerance, decimals } => {
                 let unit = AnswerUnit::from_symbol(unit).ok_or_else(|| {
                     Error::malformed("a key with a unit known here", format!("\"{unit}\""))
@@ -38,7 +39,8 @@ impl Mark {
             }
             RightAnswerPart::Choice { options, right } => choice(options.len(), *right, written),
             RightAnswerPart::Steps { right, known } => steps(right, known, written),
-        }
+        };
+        Ok(mark.unwrap_or_else(|error| Self::Unreadable(error.to_string())))
     }
 
     /// The name used in files.
@@ -48,6 +50,7 @@ impl Mark {
             Self::Right(_) => "right",
             Self::Wrong(_) => "wrong",
             Self::NotAnswered => "not-answered",
+            Self::Unreadable(_) => "unreadable",
         }
     }
 
@@ -55,7 +58,7 @@ impl Mark {
     #[must_use]
     pub fn reason(&self) -> &str {
         match self {
-            Self::Right(reason) | Self::Wrong(reason) => reason,
+            Self::Right(reason) | Self::Wrong(reason) | Self::Unreadable(reason) => reason,
             Self::NotAnswered => "not answered",
         }
     }
@@ -124,7 +127,8 @@ fn steps(right: &[u32], known: &[u32], written: &str) -> Result<Mark> {
     let words = written.to_lowercase();
     let mut named: Vec<u32> = Vec::new();
     for word in words.split([',', ';', ' ', '+', '&', '/']).filter(|word| !word.is_empty()) {
-        if ["step", "steps", "and", "none"].contains(&word) {
+        let word = word.trim_matches(['[', ']', '(', ')', '.', '#']);
+        if ["", "step", "steps", "and", "none"].contains(&word) {
             continue;
         }
         match word.parse().ok().filter(|step| known.contains(step)) {
@@ -138,7 +142,8 @@ fn steps(right: &[u32], known: &[u32], written: &str) -> Result<Mark> {
             }
         }
     }
-    let says_none = words.split_whitespace().any(|word| word == "none");
+    let says_none =
+        words.split_whitespace().any(|word| word.trim_matches(['[', ']', '.']) == "none");
     if named.is_empty() != says_none {
         return Err(Error::malformed("step numbers or \"none\"", format!("\"{written}\"")));
     }
@@ -165,7 +170,7 @@ fn steps(right: &[u32], known: &[u32], written: &str) -> Result<Mark> {
 ///
 /// # Errors
 /// `Inconsistent` when the file names another set than the key; `Malformed` for a sheet or a question
-/// the key does not have, or what cannot be an answer, each with its line.
+/// the key does not have, each with its line.
 pub fn marks_document(
     key: &ExerciseKeyDocument,
     answers: &AnswerFile,
@@ -202,6 +207,7 @@ pub fn marks_document(
             right: count("right"),
             wrong: count("wrong"),
             not_answered: count("not-answered"),
+            unreadable: count("unreadable"),
             marks,
         });
     }
@@ -214,6 +220,7 @@ pub fn marks_document(
         right: sum(|sheet| sheet.right),
         wrong: sum(|sheet| sheet.wrong),
         not_answered: sum(|sheet| sheet.not_answered),
+        unreadable: sum(|sheet| sheet.unreadable),
         sheets,
     })
 }

@@ -108,13 +108,18 @@ pub fn marks_text(marks: &ExerciseMarksDocument) -> String {
     for sheet in &marks.sheets {
         let _ = writeln!(
             text,
-            "\nSheet {}: {} right, {} wrong, {} not answered",
-            sheet.sheet, sheet.right, sheet.wrong, sheet.not_answered
+            "\nSheet {}: {} right, {} wrong, {} not answered{}",
+            sheet.sheet,
+            sheet.right,
+            sheet.wrong,
+            sheet.not_answered,
+            to_look_at(sheet.unreadable)
         );
         for mark in &sheet.marks {
             let word = match mark.mark {
                 "right" => "right",
                 "wrong" => "WRONG",
+                "unreadable" => "LOOK",
                 _ => "-",
             };
             let given = mark.given.as_ref().map_or(String::new(), |given| format!("\"{given}\": "));
@@ -124,10 +129,18 @@ pub fn marks_text(marks: &ExerciseMarksDocument) -> String {
     }
     let _ = writeln!(
         text,
-        "\nTogether: {} right, {} wrong, {} not answered",
-        marks.right, marks.wrong, marks.not_answered
+        "\nTogether: {} right, {} wrong, {} not answered{}",
+        marks.right,
+        marks.wrong,
+        marks.not_answered,
+        to_look_at(marks.unreadable)
     );
     text
+}
+
+/// How many answers nobody but a person can read, where there are any.
+fn to_look_at(unreadable: usize) -> String {
+    if unreadable == 0 { String::new() } else { format!(", {unreadable} to be looked at") }
 }
 
 /// Text folded at the width of a terminal, each line indented.

@@ -4,7 +4,7 @@ use crate::uncertainty::decision::{Acceptance, GuardBand, Limits};
 
 use super::super::problem::{Given, given, number};
 use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
-use super::{Draw, band_words, begun, source_words, step_words};
+use super::{Draw, band_words, begun, step_words};
 
 /// Band edge less the expanded uncertainty.
 pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>) -> Result<Option<Problem>> {
@@ -35,7 +35,7 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>) -> Result<Option<Problem>> 
             "{} is accepted only if the reading stays inside its band by the whole expanded \
              uncertainty. Band: {}.",
             step_words(&step).replacen("step", "Step", 1),
-            source_words(steps)
+            step.source
         ),
         givens: vec![
             Given { name: "band".into(), value: band_words(&step) },

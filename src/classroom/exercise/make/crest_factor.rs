@@ -2,7 +2,9 @@ use crate::error::Result;
 
 use super::super::problem::{given, number};
 use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
-use super::{Draw, amperes, begun, step_words};
+use super::{Draw, amperes, begun, is_told_apart, step_words};
+
+const TOLERANCE: f64 = 0.02;
 
 /// Crest factor = peak / RMS.
 pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>) -> Result<Option<Problem>> {
@@ -12,7 +14,11 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>) -> Result<Option<Problem>> 
     let peak = amperes(factor * point.measures.dc.peak_a);
     let Some(engine) = point.crest_factor() else { return Ok(None) };
     let by_hand = peak.value() / rms.value();
-    let Some(answer) = number(engine, by_hand, AnswerUnit::Plain, 0.02, 2) else {
+    // A peak and a current so printed do not tell nearer shapes from a sine.
+    if !is_told_apart(by_hand, std::f64::consts::SQRT_2, TOLERANCE) {
+        return Ok(None);
+    }
+    let Some(answer) = number(engine, by_hand, AnswerUnit::Plain, TOLERANCE, 2) else {
         return Ok(None);
     };
     let shown = Printed::new(by_hand, 2, "");

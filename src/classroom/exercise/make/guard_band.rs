@@ -4,7 +4,7 @@ use crate::uncertainty::decision::{Acceptance, GuardBand, Limits, Outcome};
 
 use super::super::problem::{Given, given};
 use super::super::{Answer, Bank, Level, Printed, Problem, ProblemKind};
-use super::{Draw, band_words, begun, source_words, step_words};
+use super::{Draw, band_words, begun, step_words};
 
 const OUTCOMES: [Outcome; 4] =
     [Outcome::Pass, Outcome::ConditionalPass, Outcome::ConditionalFail, Outcome::Fail];
@@ -49,7 +49,7 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>) -> Result<Option<Problem>> 
             "{} is read, the reading corrected by the meter's certificate. The decision rule is a \
              guard band as wide as the expanded uncertainty. Band: {}.",
             step_words(&step).replacen("step", "Step", 1),
-            source_words(steps)
+            step.source
         ),
         givens: vec![
             Given { name: "band".into(), value: band_words(&step) },

@@ -6,7 +6,10 @@ use crate::series::{
 
 use super::super::problem::{given, number};
 use super::super::{AnswerUnit, Level, Printed, Problem, ProblemKind};
-use super::{Draw, begun};
+use super::{Draw, begun, is_told_apart};
+
+/// Of the rating, in percent.
+const TOLERANCE: f64 = 0.5;
 
 /// The calculated load against the rating: lamps and transformers; then cable; then electronics.
 pub(super) fn make(draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>> {
@@ -63,8 +66,9 @@ pub(super) fn make(draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>>
             inductance_h_per_m: None,
         });
     }
+    let mut mistaken_va = sum_va;
     if level > Level::Technician {
-        let signs = draw.whole(2, 9);
+        let signs = draw.whole(6, 24);
         let sign_w = *draw.pick(&[40.0, 60.0, 90.0]);
         let power_factor = Printed::new(draw.between(0.78, 0.95), 2, "");
         let signs_va = f64::from(signs) * sign_w / power_factor.value();
@@ -74,6 +78,8 @@ pub(super) fn make(draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>>
         solution
             .push(format!("signs: {signs} x {sign_w:.0} W / {power_factor} = {signs_va:.0} VA"));
         sum_va += signs_va;
+        // Watts added to volt-amperes as they stand: the mistake this is about.
+        mistaken_va += f64::from(signs) * sign_w;
         calculation.items.push(LoadItem {
             name: "signs".into(),
             count: signs,
@@ -84,10 +90,12 @@ pub(super) fn make(draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>>
     let by_hand = sum_va / (10.0 * rating_kva);
     let margin = LoadMargin::new(calculation.sum()?, 1e3 * rating_kva, 1.0)?;
     let engine = 100.0 * margin.share_of_rating();
-    if !(35.0..=98.0).contains(&by_hand) {
+    let is_telling = level <= Level::Technician
+        || is_told_apart(by_hand, mistaken_va / (10.0 * rating_kva), TOLERANCE);
+    if !(35.0..=98.0).contains(&by_hand) || !is_telling {
         return Ok(None);
     }
-    let Some(answer) = number(engine, by_hand, AnswerUnit::Percent, 0.5, 1) else {
+    let Some(answer) = number(engine, by_hand, AnswerUnit::Percent, TOLERANCE, 1) else {
         return Ok(None);
     };
     solution.push(format!("together {sum_va:.0} VA"));

@@ -2,7 +2,9 @@ use crate::error::Result;
 
 use super::super::problem::{given, number};
 use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
-use super::{AVERAGE, Draw, PEAK, begun, gain, step_words};
+use super::{AVERAGE, Draw, PEAK, begun, gain, is_told_apart, step_words};
+
+const TOLERANCE_A: f64 = 0.03;
 
 /// The true current stays, the shape changes: the same meter shows another number.
 pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Option<Problem>> {
@@ -18,10 +20,6 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Opt
     let loaded = *draw.pick(&loaded);
     let by_peak = level == Level::Engineer;
     let law = if by_peak { PEAK } else { AVERAGE };
-    // Two shapes that read alike would be no problem.
-    if (gain(law, loaded) / gain(law, shorted) - 1.0).abs() < 0.006 {
-        return Ok(None);
-    }
     let left = Printed::new(shorted.step.nominal.a() * draw.between(0.99, 1.01), 3, "A");
     let true_a = left.value() / gain(law, shorted);
     let engine = true_a * gain(law, loaded);
@@ -35,7 +33,11 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>, level: Level) -> Result<Opt
     } else {
         left.value() * before.value() / after.value()
     };
-    let Some(answer) = number(engine, by_hand, AnswerUnit::Ampere, 0.03, 2) else {
+    // To write the first reading down again must be wrong.
+    if !is_told_apart(by_hand, left.value(), TOLERANCE_A) {
+        return Ok(None);
+    }
+    let Some(answer) = number(engine, by_hand, AnswerUnit::Ampere, TOLERANCE_A, 2) else {
         return Ok(None);
     };
     let (kind, letter, how) = if by_peak {

@@ -95,9 +95,21 @@ fn band_words(step: &Step) -> String {
     format!("{:.2} to {:.2} A", step.band.low_a(), step.band.high_a())
 }
 
-/// Where the bands of a table come from.
+/// Where the bands of a table come from; a step whose band has another source is named with it.
 fn source_words(steps: &StepTable) -> String {
-    steps.top().source.to_string()
+    let top = &steps.top().source;
+    let mut words = top.to_string();
+    for step in steps.steps().iter().filter(|step| step.source != *top) {
+        let own = &step.source;
+        let place = if own.title == top.title { own.place.as_ref() } else { own.title.as_ref() };
+        words += &format!("; step {}: {place} ({})", step.number, own.evidence.words());
+    }
+    words
+}
+
+/// Whether an answer that comes of a mistake is far enough from the right one to be told from it.
+fn is_told_apart(right: f64, mistaken: f64, tolerance: f64) -> bool {
+    (right - mistaken).abs() >= 1.5 * tolerance
 }
 
 /// Whether a current keeps its distance from both edges of a band, so that no rounding decides.

@@ -7,7 +7,7 @@ use crate::procedure::history::{StepHistory, StepPoint};
 
 use super::super::problem::{Given, given, number};
 use super::super::{AnswerUnit, Bank, Level, Printed, Problem, ProblemKind};
-use super::{Draw, band_words, begun, source_words, step_words};
+use super::{Draw, band_words, begun, step_words};
 
 /// Days in a year on average.
 const YEAR_DAYS: f64 = 365.25;
@@ -60,7 +60,7 @@ pub(super) fn make(bank: &Bank, draw: &mut Draw<'_>) -> Result<Option<Problem>> 
             "{} was left at a true RMS current and found at another on the next visit; nobody touched \
              it between. Take the drift as steady. Band: {}.",
             step_words(&step).replacen("step", "Step", 1),
-            source_words(&bank.steps)
+            step.source
         ),
         givens: vec![
             Given { name: "band".into(), value: band_words(&step) },
