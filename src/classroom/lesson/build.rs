@@ -247,8 +247,9 @@ impl Builder<'_> {
     fn figure(&self, name: &str, plan: &FigurePlan) -> Result<LessonFigure> {
         let drawn = self.drawn(&plan.kind).and_then(|figure| {
             let drawing = figure.draw(&Palette::LIGHT)?;
+            let dark = figure.draw(&Palette::DARK)?;
             let (title, caption) = (figure.title, figure.caption);
-            Ok(LessonFigure { name: name.to_owned(), title, caption, drawing })
+            Ok(LessonFigure { name: name.to_owned(), title, caption, drawing, dark })
         });
         drawn.map_err(|error| {
             error.with_context(format!("figure \"{name}\"")).at(plan.place.clone())

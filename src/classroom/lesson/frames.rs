@@ -49,13 +49,9 @@ pub(super) fn slider(
     }
     let peak_a = all.iter().map(|seen| seen.measures.dc.peak_a).fold(0.0, f64::max);
     let first = all.first();
-    let mut notes: Vec<String> = Vec::new();
-    for note in all.iter().flat_map(|seen| &seen.notes) {
-        // What is out of reach is said in its own frame.
-        if note.code != "out-of-reach" && !notes.contains(&note.text) {
-            notes.push(note.text.clone());
-        }
-    }
+    let said: Vec<Vec<String>> = all.iter().map(said).collect();
+    let mut notes = said.first().cloned().unwrap_or_default();
+    notes.retain(|note| said.iter().all(|of_frame| of_frame.contains(note)));
     let circuit = named(&Slider::CIRCUIT)?;
     let meter = named(&Slider::METER)?;
     let invented = if description.is_invented { "invented circuit, " } else { "" };
@@ -70,8 +66,15 @@ pub(super) fn slider(
         scale_a: scale(peak_a),
         period_s: first.map_or(f64::NAN, |seen| 1.0 / seen.output.frequency_hz()),
         origin: format!("{invented}{}", words.split(',').next().unwrap_or_default()),
+        frames: all
+            .iter()
+            .zip(said)
+            .map(|(seen, said)| {
+                let own = said.into_iter().filter(|note| !notes.contains(note)).collect();
+                frame(seen, own, &circuit, &meter)
+            })
+            .collect(),
         notes,
-        frames: all.iter().map(|seen| frame(seen, &circuit, &meter)).collect(),
     })
 }
 
@@ -108,7 +111,24 @@ fn axes(description: &Description, plan: &SliderPlan) -> Result<Vec<SliderAxis>>
     ])
 }
 
-fn frame(seen: &Seen, circuit: &[&Quantity], meter: &[&Quantity]) -> SliderFrame {
+/// What has to be said about a setting, each once.
+fn said(seen: &Seen) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for note in &seen.notes {
+        // What is out of reach is said by itself.
+        if note.code != "out-of-reach" && !said.contains(&note.text) {
+            said.push(note.text.clone());
+        }
+    }
+    said
+}
+
+fn frame(
+    seen: &Seen,
+    notes: Vec<String>,
+    circuit: &[&Quantity],
+    meter: &[&Quantity],
+) -> SliderFrame {
     let nominal_a = seen.step.nominal.a();
     let shown = |quantity: &Quantity, at: usize| {
         quantity.try_shown(seen, at, None).unwrap_or_else(|| "-".into())
@@ -135,6 +155,7 @@ fn frame(seen: &Seen, circuit: &[&Quantity], meter: &[&Quantity]) -> SliderFrame
             };
             format!("Out of reach: the {side} current here is {}, shown", amperes(reach.limit_a))
         }),
+        notes,
         meters: seen.meters.iter().enumerate().map(reading).collect(),
     }
 }

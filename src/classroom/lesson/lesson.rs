@@ -87,7 +87,12 @@ impl Lesson {
             )
             .in_file(file));
         }
-        let text = std::fs::read_to_string(file).map_err(failed)?;
+        let text = String::from_utf8(std::fs::read(file).map_err(failed)?).map_err(|error| {
+            let at = error.utf8_error().valid_up_to();
+            Error::malformed("text in UTF-8", format!("other bytes at position {at}"))
+                .in_file(file)
+                .with_hint("save it as UTF-8, as every editor can")
+        })?;
         let name = file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
         let mut lesson = Self::parse(&text, &name, file.parent().unwrap_or(Path::new("")))
             .map_err(|error| error.in_file(file))?;
@@ -100,7 +105,8 @@ impl Lesson {
     /// # Errors
     /// `Malformed`, `OutOfRange` or `Inconsistent`, with line, column and field.
     pub fn parse(text: &str, name: &str, folder: &Path) -> Result<Self> {
-        reader::lesson(text, name, folder)
+        // Some editors begin a text in UTF-8 with a mark.
+        reader::lesson(text.strip_prefix('\u{feff}').unwrap_or(text), name, folder)
     }
 
     /// Computes every number, figure and frame; `show` is told how much is done, of how much.

@@ -9,6 +9,8 @@ pub struct LessonFigure {
     pub title: String,
     /// Its lesson in one sentence.
     pub caption: String,
-    /// The picture.
+    /// The picture, dark lines on white.
     pub drawing: Drawing,
+    /// The same, light lines on dark: for the page where the reader's screen is dark.
+    pub dark: Drawing,
 }

@@ -28,6 +28,7 @@
       const reading = frame.m[meter];
       put(box, "circuit", frame.c);
       put(box, "held", [frame.n]);
+      put(box, "noticed", [frame.o.map((k) => data.notes[k]).join("; ")]);
       if (reading) {
         put(box, "meter", reading.d);
         put(box, "why", [reading.w]);
@@ -51,7 +52,7 @@
     show();
   }
 
-  const number = (text) => Number(text.trim().replace(",", ".").replace(/[^0-9.+-].*$/, "") || NaN);
+  const number = (text) => Number(text.trim().replace(",", ".").replace("\u2212", "-").replace(/[^0-9.+-].*$/, "") || NaN);
   for (const box of document.querySelectorAll("[data-question]")) {
     const output = box.querySelector(".check output");
     const check = () => {

@@ -109,6 +109,9 @@ fn piece(html: &mut String, piece: &Piece) {
     }
 }
 
+/// Columns of a table that may not fit on a phone.
+const WIDE_COLUMNS: usize = 4;
+
 fn table(html: &mut String, head: &[Words], rows: &[Vec<Words>]) {
     html.push_str("<div class=\"wide\" tabindex=\"0\"><table>\n<thead><tr>");
     for words in head {
@@ -123,6 +126,11 @@ fn table(html: &mut String, head: &[Words], rows: &[Vec<Words>]) {
         html.push_str("</tr>\n");
     }
     html.push_str("</tbody></table></div>\n");
+    if head.len() >= WIDE_COLUMNS {
+        html.push_str(
+            "<p class=\"muted hint\">The table may be wider than the screen: move it sideways.</p>\n",
+        );
+    }
 }
 
 /// The picture carries its own title and description.
@@ -130,11 +138,12 @@ fn figure(html: &mut String, figure: &LessonFigure) {
     let _ = writeln!(
         html,
         "<figure id=\"figure-{}\"><div class=\"wide plot\" tabindex=\"0\" role=\"group\" \
-         aria-label=\"{}\">{}</div><p class=\"muted hint\">The figure is wider than the screen: move it \
+         aria-label=\"{}\"><div class=\"by-day\">{}</div><div class=\"by-night\">{}</div></div><p class=\"muted hint\">The figure is wider than the screen: move it \
          sideways.</p></figure>",
         escaped(&figure.name),
         escaped(&figure.title),
-        figure.drawing.svg()
+        figure.drawing.svg(),
+        figure.dark.svg()
     );
 }
 

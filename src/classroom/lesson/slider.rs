@@ -19,7 +19,7 @@ pub struct Slider {
     pub period_s: f64,
     /// Where the numbers come from.
     pub origin: String,
-    /// What has to be said about all of it, each once.
+    /// What has to be said about every frame, each once.
     pub notes: Vec<String>,
 }
 
@@ -47,6 +47,8 @@ pub struct SliderFrame {
     pub band_ratio: (f64, f64),
     /// Why the nominal is not held; empty when it is.
     pub held_words: String,
+    /// What has to be said about it and not about every frame.
+    pub notes: Vec<String>,
     /// Each meter.
     pub meters: Vec<SliderReading>,
 }

@@ -1,5 +1,6 @@
 //! A slider on the page: its first frame as a picture and as text, the others as data for the script.
 
+use std::collections::HashMap;
 use std::fmt::Write;
 
 use serde_json::{Value, json};
@@ -38,6 +39,10 @@ pub(super) fn slider(html: &mut String, slider: &Slider) {
         readout(html, "meter", &Slider::METER, &reading.shown);
         let _ = writeln!(html, "<p class=\"why\" data-why=\"0\">{}</p>", escaped(&reading.reason));
     }
+    if slider.frames.iter().any(|frame| !frame.notes.is_empty()) {
+        let noticed = escaped(&noticed(first));
+        let _ = writeln!(html, "<p class=\"noticed\" data-noticed=\"0\">{noticed}</p>");
+    }
     without_script(html, slider);
     let mut origin = escaped(&slider.origin);
     for note in &slider.notes {
@@ -47,6 +52,11 @@ pub(super) fn slider(html: &mut String, slider: &Slider) {
     // "<" could end the element it stands in.
     let data = data(slider).to_string().replace('<', "\\u003c");
     let _ = writeln!(html, "<script type=\"application/json\">{data}</script>\n</figure>");
+}
+
+/// What has to be said about one frame, in one line.
+fn noticed(frame: &SliderFrame) -> String {
+    frame.notes.join("; ")
 }
 
 /// The axes that have something to move, the meters as the last of them.
@@ -239,6 +249,15 @@ fn data(slider: &Slider) -> Value {
             "w": reading.reason,
         })
     };
+    // Frames share most of what is said of them.
+    let mut notes: Vec<&str> = Vec::new();
+    let mut places: HashMap<&str, usize> = HashMap::new();
+    for note in slider.frames.iter().flat_map(|frame| &frame.notes) {
+        places.entry(note).or_insert_with(|| {
+            notes.push(note);
+            notes.len() - 1
+        });
+    }
     let frame = |frame: &SliderFrame| {
         let points: Vec<i64> =
             frame.current_a.iter().map(|current_a| tenths(height(slider, *current_a))).collect();
@@ -247,6 +266,7 @@ fn data(slider: &Slider) -> Value {
             "r": tenths(height(slider, frame.true_rms_a)),
             "c": frame.circuit,
             "n": frame.held_words,
+            "o": frame.notes.iter().map(|note| places[note.as_str()]).collect::<Vec<_>>(),
             "g": [tenths(gauge_place(frame.band_ratio.0)), tenths(gauge_place(frame.band_ratio.1))],
             "m": frame.meters.iter().map(reading).collect::<Vec<_>>(),
         })
@@ -259,6 +279,7 @@ fn data(slider: &Slider) -> Value {
         "x": LEFT,
         "dx": slider.frames.first().map_or(1.0, step),
         "axes": axes,
+        "notes": notes,
         "frames": slider.frames.iter().map(frame).collect::<Vec<_>>(),
     })
 }
