@@ -32,7 +32,7 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
     ];
     let caption = lesson(comparison);
     let top_px = content_top_px(&caption, &key) + 34.0;
-    let area = Rect::new(356.0, top_px, 1174.0, 560.0);
+    let area = Rect::new(356.0, top_px, 1174.0, 548.0);
     let cell_px = (area.width_px() / shown.max(1) as f64, area.height_px() / rows.max(1) as f64);
     let size_px = (0.30 * cell_px.0).min(0.42 * cell_px.1).clamp(9.0, 17.0);
     let mut items = Vec::new();
@@ -63,7 +63,7 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
         String::new()
     };
     let danger = if comparison.cells().iter().any(|cell| cell.is_dangerous) {
-        " !: DANGER, the loop's voltage is above the meter's; it may not be fitted there."
+        " !: DANGER, the loop's voltage is above the meter's."
     } else {
         ""
     };
@@ -82,9 +82,7 @@ pub fn comparison_figure(comparison: &Comparison) -> Figure {
             items,
         }],
         zooms: Vec::new(),
-        footnote: format!(
-            "Percent: share of the band that the meter's uncertainty leaves to set in.{danger}{left_out}"
-        ),
+        footnote: format!("Percent: share of the band left to set in.{danger}{left_out}"),
     }
 }
 

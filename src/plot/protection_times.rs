@@ -227,7 +227,7 @@ fn gain_at(times: &ProtectionTimes<'_>, ratio: f64) -> f64 {
 fn lesson(times: &ProtectionTimes<'_>) -> String {
     let mut parts = Vec::new();
     for (ratio, limit) in times.protection.stages.iter().filter_map(|stage| stage.tried.as_ref()) {
-        let told: Vec<String> = times
+        let told: Vec<(String, &str, String)> = times
             .curves
             .iter()
             .filter_map(|curve| {
@@ -236,14 +236,17 @@ fn lesson(times: &ProtectionTimes<'_>) -> String {
                 };
                 let (_, time_s) = curve.points.iter().find(near)?.simulated?;
                 let seconds = numbers::plain(time_s, 2);
-                Some(format!("{seconds}\u{a0}s {}", place_words(limit, time_s)))
+                let place = place_words(limit, time_s);
+                Some((format!("{seconds}\u{a0}s"), place, load_words(curve.load_ratio)))
             })
             .collect();
         if let Some(first) = told.first() {
-            let all = if told.iter().all(|one| one == first) {
-                first.clone()
+            let all = if told.iter().all(|one| (&one.0, one.1) == (&first.0, first.1)) {
+                format!("{} ({})", first.0, first.1)
             } else {
-                told.join(" and ")
+                let each =
+                    told.iter().map(|(time, place, load)| format!("{time} ({load}: {place})"));
+                each.collect::<Vec<_>>().join(" and ")
             };
             parts.push(format!("at {}\u{a0}% after {all}", numbers::plain(100.0 * ratio, 0)));
         }
@@ -257,9 +260,9 @@ fn lesson(times: &ProtectionTimes<'_>) -> String {
 fn place_words(limit: &TimeLimit, time_s: f64) -> &'static str {
     use crate::regulator::protection::LimitPlacement;
     match limit.place(Some(time_s)) {
-        LimitPlacement::Inside => "(inside)",
-        LimitPlacement::TooEarly => "(too early)",
-        LimitPlacement::TooLate | LimitPlacement::DidNotAct => "(too late)",
+        LimitPlacement::Inside => "inside",
+        LimitPlacement::TooEarly => "too early",
+        LimitPlacement::TooLate | LimitPlacement::DidNotAct => "too late",
     }
 }
 

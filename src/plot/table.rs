@@ -35,7 +35,7 @@ pub(super) fn csv(figure: &Figure) -> String {
                     if let (Some(at), Some(value)) = (at, value) {
                         cells[*at] = axis
                             .name_at(value)
-                            .map_or_else(|| value.to_string(), |name| name.replace('\n', " "));
+                            .map_or_else(|| written(value), |name| name.replace('\n', " "));
                     }
                 }
                 let front = [(number + 1).to_string(), (index + 1).to_string(), kind.to_owned()];
@@ -67,7 +67,10 @@ fn rows(figure: &Figure, panel: &Panel, item: &Item) -> Vec<Row> {
             let key = figure.key.iter().find(|entry| {
                 entry.ink == *ink && entry.marker.is_some_and(|(known, _)| known == *marker)
             });
-            let name = key.map_or_else(|| named(figure, *ink), |entry| entry.text.clone());
+            let name = key.map_or_else(
+                || curve_name(figure, panel, &[*at], *ink),
+                |entry| entry.text.clone(),
+            );
             vec![("mark", name, none(), Some(at.0), Some(at.1))]
         }
         Item::Label { at, text, .. } => {
@@ -87,16 +90,26 @@ fn rows(figure: &Figure, panel: &Panel, item: &Item) -> Vec<Row> {
     }
 }
 
-/// The name a callout on the curve gives it, or else what its colour stands for.
+/// A number without the last digits that only come from computing.
+fn written(value: f64) -> String {
+    let rounded: f64 = format!("{value:.11e}").parse().unwrap_or(value);
+    if rounded.abs() < 1e-12 { "0".into() } else { rounded.to_string() }
+}
+
+/// The name a callout on the curve gives it or the only one of its colour does, or else what its colour
+/// stands for.
 fn curve_name(figure: &Figure, panel: &Panel, points: &[(f64, f64)], ink: Ink) -> String {
     let callouts = panel.items.iter().filter_map(|item| match item {
         Item::Callouts { entries, .. } => Some(entries),
         _ => None,
     });
-    let on_it = callouts.flatten().find(|entry| {
-        entry.ink == ink && points.iter().any(|at| near(at.0, entry.x) && near(at.1, entry.y))
-    });
+    let of_colour: Vec<_> = callouts.flatten().filter(|entry| entry.ink == ink).collect();
+    let on_it = of_colour
+        .iter()
+        .find(|entry| points.iter().any(|at| near(at.0, entry.x) && near(at.1, entry.y)));
+    let only = if let [only] = of_colour.as_slice() { Some(only) } else { None };
     on_it
+        .or(only)
         .and_then(|entry| entry.lines.first())
         .map_or_else(|| named(figure, ink), |(text, _)| text.clone())
 }

@@ -48,7 +48,9 @@ pub fn training_files(
     let drawn: Vec<Result<Drawn>> = chosen
         .par_iter()
         .map(|(which, options)| {
-            let figure = which.figure_of(&circuit, options)?;
+            let mut figure = which.figure_of(&circuit, options)?;
+            // Shown by itself, a figure still says which of the set it is.
+            figure.footnote = format!("{}. {}", which.code(), figure.footnote);
             let drawing = figure.draw_on(look.canvas, &look.palette)?;
             let png = drawing.png(look.png_width_px)?;
             let stem = format!("{}-{}", which.code().to_lowercase(), which.slug());

@@ -46,6 +46,12 @@ pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &s
     let (low_hz, high_hz) = (ends(f64::min, f64::INFINITY), ends(f64::max, 0.0));
     let least = drawn.iter().flat_map(|curve| &curve.points).map(|at| 100.0 * at.1);
     let least = least.fold(0.0, f64::min).max(FLOOR_PERCENT);
+    let is_cut = drawn.iter().flat_map(|curve| &curve.points).any(|at| 100.0 * at.1 < least);
+    let cut = if is_cut {
+        format!("Errors beyond {}\u{a0}% are not drawn. ", numbers::signed(least, 1))
+    } else {
+        String::new()
+    };
     let mut items = vec![Item::Area {
         x: (low_hz, high_hz),
         y: (-100.0 * within_ratio, 100.0 * within_ratio),
@@ -88,7 +94,7 @@ pub fn bandwidth_figure(curves: &[BandwidthCurve], within_ratio: f64, origin: &s
         }],
         zooms: Vec::new(),
         footnote: format!(
-            "One pole, calibrated on a sine of mains frequency. Currents: solved circuits of {origin}."
+            "{cut}One pole, calibrated on a sine of mains frequency. Currents: solved circuits of {origin}."
         ),
     }
 }

@@ -10,8 +10,9 @@ use super::super::{
 use super::mark;
 
 const POINTS: usize = 90;
-/// Smallest reading drawn, over the full scale.
+/// Smallest reading drawn, over the full scale, where no step lies below it.
 const LEAST: f64 = 0.1;
+/// Highest crest factor drawn.
 const MOST_CREST: f64 = 5.0;
 
 /// A step's current: its true RMS and its crest factors with every lamp lit and with lamps out.
@@ -65,11 +66,13 @@ pub fn crest_limit_figure(
         KeyEntry::mark(Marker::Triangle, Ink::Average, format!("steps, {lamps_out}")),
     ];
     let top_px = content_top_px(&caption, &key) + 38.0;
+    let shares = points.iter().map(|point| point.rms_a / range.full_scale_a);
+    let least = if shares.fold(LEAST, f64::min) < LEAST { 0.0 } else { LEAST };
+    // Where the sheet allows more than is drawn, the curve has not begun.
     let limit: Vec<(f64, f64)> = (0..=POINTS)
-        .map(|k| {
-            let at = (1.0 - LEAST).mul_add(k as f64 / POINTS as f64, LEAST);
-            (100.0 * at, allowed(at).min(MOST_CREST))
-        })
+        .map(|k| (1.0 - least).mul_add(k as f64 / POINTS as f64, least))
+        .map(|at| (100.0 * at, allowed(at)))
+        .filter(|(_, crest)| *crest <= MOST_CREST)
         .collect();
     let mut items = Vec::new();
     items.push(Item::Curve { points: limit, stroke: Stroke::solid(Ink::RoomEdge, 3.5) });
@@ -104,7 +107,7 @@ pub fn crest_limit_figure(
         key,
         panels: vec![Panel {
             area: Rect::new(108.0, top_px, 1150.0, 562.0),
-            x: Axis::numbers("reading", "% of the full scale", 100.0 * LEAST, 103.0, 10)
+            x: Axis::numbers("reading", "% of the full scale", 100.0 * least, 103.0, 10)
                 .without_grid(),
             y: Axis::numbers("crest factor, peak", "RMS values", 1.0, MOST_CREST, 6),
             items,

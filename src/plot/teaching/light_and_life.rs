@@ -22,6 +22,8 @@ pub struct SetByMeter {
     pub true_rms_a: f64,
     /// Light against that of the nominal current; `None` beyond the lamp law.
     pub light_ratio: Option<f64>,
+    /// Whether the current is near enough to the nominal for that number to be more than a rough one.
+    pub light_credible: bool,
     /// Life against that of the nominal current.
     pub life: LifeChange,
 }
@@ -69,7 +71,7 @@ pub fn light_and_life_figure(set: &[SetByMeter], setting: &str, origin: &str) ->
                 let slot = steps.iter().position(|step| step.number == one.step.number)?;
                 let column = detectors.iter().position(|law| *law == one.detector)?;
                 let at = (place(slot, column, detectors.len()), change(one.light_ratio?));
-                Some(stem_and_mark(at, one.detector, numbers::signed(at.1, 0)))
+                Some(stem_and_mark(at, one.detector, light_words(one, 0)))
             })
             .flatten()
             .collect(),
@@ -109,8 +111,8 @@ pub fn light_and_life_figure(set: &[SetByMeter], setting: &str, origin: &str) ->
         panels: vec![light, life],
         zooms: Vec::new(),
         footnote: format!(
-            "Ideal meters, every step trimmed until the meter shows its nominal, {setting}. Lamp power laws, \
-             life near the rated current only. Currents: solved circuit of {origin}."
+            "Ideal meters, trimmed until they show the nominal, {setting}. Lamp power laws (~: beyond their \
+             range), life only near the rated current. Currents: solved circuit of {origin}."
         ),
     }
 }
@@ -161,8 +163,18 @@ fn lesson(set: &[SetByMeter], setting: &str) -> String {
         worst.step.number,
         format_args!("{}\u{a0}%", numbers::plain(100.0 * current.abs(), 1)),
         if current < 0.0 { "little" } else { "much" },
-        numbers::signed_percent(worst.light_ratio.unwrap_or(1.0) - 1.0),
+        format_args!("{}\u{a0}%", light_words(worst, 1)),
     )
+}
+
+/// The change of light in percent, with "~" and no decimals where the law is only rough.
+fn light_words(one: &SetByMeter, decimals: usize) -> String {
+    let percent = 100.0 * (one.light_ratio.unwrap_or(1.0) - 1.0);
+    if one.light_credible {
+        numbers::signed(percent, decimals)
+    } else {
+        format!("~\u{a0}{}", numbers::signed(percent, 0))
+    }
 }
 
 /// How far from its nominal the light is.

@@ -132,17 +132,22 @@ fn lesson(curves: &[LoadCurve]) -> String {
     let (least, most) = zeros
         .iter()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), zero| (l.min(*zero), h.max(*zero)));
-    let between = if zeros.is_empty() {
-        "it is right at no load".to_owned()
-    } else {
+    let percent = |load: f64| numbers::plain(load, 0);
+    let between = match crossing(&points) {
+        None => "it is right at no load".to_owned(),
+        Some(own) => format!("it is right only near {}\u{a0}% load", percent(own)),
+    };
+    let all = if zeros.len() > 1 && percent(least) != percent(most) {
         format!(
-            "it is right only near {} to {}\u{a0}% load",
-            numbers::plain(least, 0),
-            numbers::plain(most, 0)
+            " The sign changes between {} and {}\u{a0}% on the steps drawn.",
+            percent(least),
+            percent(most)
         )
+    } else {
+        String::new()
     };
     format!(
-        "On step {step} an average-responding meter is off by {} shorted and by {} at {}\u{a0}% load; {between}.",
+        "On step {step} an average-responding meter is off by {} shorted and by {} at {}\u{a0}% load; {between}.{all}",
         told(first.1),
         told(last.1),
         numbers::plain(last.0, 0)

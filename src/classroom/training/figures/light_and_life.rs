@@ -31,6 +31,7 @@ pub(in crate::classroom::training) fn figure(
                     detector: law,
                     true_rms_a: trimmed.true_rms.a(),
                     light_ratio: trimmed.effect.light_ratio,
+                    light_credible: trimmed.effect.light_credible,
                     life: trimmed.effect.life,
                 });
             }
