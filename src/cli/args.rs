@@ -24,7 +24,7 @@ use super::quantities::{HarmonicArg, angle, current, frequency, ratio, sharpness
 pub(super) struct Arguments {
     #[command(subcommand)]
     pub(super) command: Option<Command>,
-    /// Print every number as JSON instead of a table
+    /// Print every number as JSON instead of a table; refused where there are none
     #[arg(long, global = true)]
     pub(super) json: bool,
 }

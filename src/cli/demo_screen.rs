@@ -10,6 +10,8 @@ use ratatui::widgets::{Block, Paragraph, Widget, Wrap};
 use crate::classroom::demonstration::View;
 use crate::error::Error;
 
+use super::console::folded;
+
 /// Columns it needs.
 pub(super) const WIDTH: u16 = 80;
 /// Lines it needs.
@@ -17,7 +19,7 @@ pub(super) const HEIGHT: u16 = 24;
 
 const KEYS: [&str; 2] = [
     "up/down or 1-9 step   left/right load   l/L more/fewer lamps out   m/M meter",
-    "r begin again   q leave   A model, not your circuit. Qualified persons only.",
+    "r again   q or Esc leave   A model, not your circuit. Qualified persons only.",
 ];
 /// Width of a name before its value.
 const NAME: usize = 13;
@@ -46,27 +48,29 @@ pub(super) fn draw(view: &View, colours: bool, area: Rect, buffer: &mut Buffer) 
         return too_small(area, buffer);
     }
     let bold = Style::new().add_modifier(Modifier::BOLD);
+    let (word, reason) = &view.verdict;
+    let said = format!("{word}: {reason}");
+    let noticed = view.notes.last().map_or("", String::as_str);
     let [title, words, choices, chart, numbers, verdict, scale, note, keys] = Layout::vertical([
         Constraint::Length(1),
+        lines(&view.words),
         Constraint::Length(1),
-        Constraint::Length(1),
-        Constraint::Min(6),
+        Constraint::Min(4),
         Constraint::Length(6),
+        lines(&said),
         Constraint::Length(2),
-        Constraint::Length(2),
-        Constraint::Length(1),
+        lines(noticed),
         Constraint::Length(2),
     ])
     .areas(area);
     Line::styled(view.title.as_str(), bold).render(title, buffer);
-    Line::raw(view.words.as_str()).render(words, buffer);
+    Paragraph::new(view.words.as_str()).wrap(Wrap { trim: true }).render(words, buffer);
     chosen(view).render(choices, buffer);
     curve(view, Palette::of(colours), chart, buffer);
     let [left, right] =
         Layout::horizontal([Constraint::Length(42), Constraint::Min(38)]).areas(numbers);
     Paragraph::new(named(&view.current)).render(left, buffer);
     Paragraph::new(named(&view.meter)).render(right, buffer);
-    let (word, reason) = &view.verdict;
     let said =
         Line::from(vec![Span::styled(word.as_str(), bold), Span::raw(format!(": {reason}"))]);
     Paragraph::new(said).wrap(Wrap { trim: true }).render(verdict, buffer);
@@ -74,16 +78,23 @@ pub(super) fn draw(view: &View, colours: bool, area: Rect, buffer: &mut Buffer) 
     Paragraph::new(vec![
         Line::raw(format!("{low:>7} {} {high}", view.scale.line)),
         Line::raw(
-            "        [ ] band  | nominal  T true  M meter shows  L where setting by it lands",
+            "        [ ] band  | nominal  T true  M shown  L set by it  * several  < > beyond",
         ),
     ])
     .render(scale, buffer);
-    if let Some(text) = view.notes.last() {
-        Line::raw(text.as_str()).render(note, buffer);
-    }
+    Paragraph::new(noticed).wrap(Wrap { trim: true }).render(note, buffer);
     Paragraph::new(KEYS.map(Line::raw).to_vec())
         .style(Style::new().add_modifier(Modifier::DIM))
         .render(keys, buffer);
+}
+
+/// The lines a text takes in the narrowest window, up to three of them.
+fn lines(text: &str) -> Constraint {
+    Constraint::Length(match folded(text, "").lines().count() {
+        0 | 1 => 1,
+        2 => 2,
+        _ => 3,
+    })
 }
 
 /// Draws an error in place of a view; the keys still turn.

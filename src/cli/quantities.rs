@@ -3,6 +3,7 @@
 
 use crate::description::{HARMONIC_RATIO, percent_forgotten};
 use crate::error::{Error, Result};
+use crate::situation::Output;
 use crate::units::{self, Dimension};
 use crate::waveform::Harmonic;
 
@@ -24,6 +25,14 @@ pub(super) fn angle(text: &str) -> std::result::Result<f64, String> {
 
 pub(super) fn ratio(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dimension::Ratio, "")
+}
+
+/// A load as a share of the rated one, or `shorted` or `full`.
+pub(super) fn load(text: &str) -> std::result::Result<f64, String> {
+    match Output::parse(text) {
+        Ok(Output::Load(load_ratio)) => Ok(load_ratio),
+        _ => ratio(text),
+    }
 }
 
 pub(super) fn time(text: &str) -> std::result::Result<f64, String> {

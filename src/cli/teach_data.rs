@@ -7,7 +7,7 @@ use crate::error::Result;
 use crate::plot::Palette;
 
 use super::outcome::Outcome;
-use super::quantities::{ratio, time};
+use super::quantities::{load, time};
 use super::regulated;
 
 #[derive(Debug, Args)]
@@ -23,8 +23,8 @@ pub(super) struct TeachDataArgs {
     /// Brightness step
     #[arg(long, default_value_t = 1)]
     step: u32,
-    /// Load as a share of the rated load resistance
-    #[arg(long, value_parser = ratio, default_value = "2%")]
+    /// Load as a share of the rated load resistance, or shorted or full
+    #[arg(long, value_parser = load, default_value = "2%")]
     load: f64,
     /// Points of the table
     #[arg(long, default_value_t = 1000)]

@@ -38,12 +38,12 @@ impl Scale {
         let mut taken = vec![false; last + 1];
         for (letter, a) in marks {
             let at = place(*a);
-            line[at] = if taken[at] {
-                Self::BOTH
-            } else if *a < low_a {
+            line[at] = if *a < low_a {
                 '<'
             } else if *a > high_a {
                 '>'
+            } else if taken[at] {
+                Self::BOTH
             } else {
                 *letter
             };
