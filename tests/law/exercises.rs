@@ -4,8 +4,9 @@ use std::collections::HashSet;
 
 use loopcrest::classroom::exercise::{
     Answer, AnswerFile, AnswerUnit, Bank, ExerciseSet, Level, Mark, Problem, ProblemKind,
-    ReadNumber, SetOrder, key_document, key_of_text, marks_document, marks_text,
+    ReadNumber, SetOrder, key_document, key_of_text, marks_document, marks_text, questions_writing,
 };
+use loopcrest::report::paper::{Mark as Drawn, PaperSize};
 use loopcrest::report::{Document, RightAnswerPart, to_json};
 use std::sync::LazyLock;
 
@@ -449,6 +450,37 @@ fn law_an_answer_that_cannot_be_read_is_for_a_person_to_look_at() {
     assert!(first.reason.contains("\"what?\""), "{}", first.reason);
     let text = marks_text(&marks);
     assert!(text.contains(", 2 to be looked at"), "{text}");
+}
+
+/// A question stands on one sheet, and a trainee's sheet begins on the front of a leaf.
+#[test]
+fn law_no_question_is_torn_and_no_sheet_shares_a_leaf() {
+    for (level, size) in [(Level::Trainee, PaperSize::A4), (Level::Engineer, PaperSize::Letter)] {
+        let set = set(12, 12, 3, level);
+        let sheets = questions_writing(&set).sheets(size);
+        let texts = |at: usize| {
+            sheets[at].marks.iter().filter_map(|mark| match mark {
+                Drawn::Text { text, .. } => Some(text.as_str()),
+                _ => None,
+            })
+        };
+        let is_question = |text: &&str| {
+            let (number, title) = text.split_once("   ").unwrap_or_default();
+            number.parse::<u32>().is_ok() && !title.is_empty()
+        };
+        let (mut begun, mut questions) = (0, 0);
+        for at in 0..sheets.len() {
+            let heads = texts(at).filter(is_question).count();
+            let answers = texts(at).filter(|text| text.starts_with("Answer")).count();
+            assert_eq!(heads, answers, "sheet {at}");
+            questions += heads;
+            if texts(at).any(|text| text.starts_with("Exercise sheet") && !text.contains("of")) {
+                assert_eq!(at % 2, 0, "a trainee's sheet begins on a back");
+                begun += 1;
+            }
+        }
+        assert_eq!((begun, questions), (12, 12 * 12));
+    }
 }
 
 /// Units written out and steps in brackets are what they say.
