@@ -102,10 +102,10 @@ fn meter(
     file: Option<&Path>,
 ) -> Result<Meter> {
     let name = args.meter.as_deref();
-    if let Some(logbook) = logbook {
-        if let Some(meter) = known_meter(logbook, name, day(args)?, description.frequency_hz)? {
-            return Ok(meter);
-        }
+    if let Some(logbook) = logbook
+        && let Some(meter) = known_meter(logbook, name, day(args)?, description.frequency_hz)?
+    {
+        return Ok(meter);
     }
     one_meter(description, file, name)
 }
