@@ -151,8 +151,9 @@ fn mark(
         Item::Mark { at, offset_px: (0.0, 0.0), marker, ink, face, radius_px: 8.0 },
     ];
     if is_numbered {
-        let edges = [point.judgement.low_a, point.judgement.high_a].map(|a| held(point.percent(a)));
-        let raised_px = clear_of(edges.map(|edge| (edge - high) * px_a_percent));
+        let nominal = point.judgement.nominal_a;
+        let lines = [point.judgement.low_a, nominal, point.judgement.high_a];
+        let raised_px = clear_of(lines.map(|a| (held(point.percent(a)) - high) * px_a_percent));
         items.push(Item::Label {
             at: (x, high),
             offset_px: (0.0, -raised_px),
@@ -165,17 +166,17 @@ fn mark(
     items
 }
 
-/// How far a label stands above its mark so that no edge of the band runs through it; edges in pixels
-/// above the mark.
-fn clear_of(edges_px: [f64; 2]) -> f64 {
+/// How far a label stands above its mark so that neither an edge of the band nor the line of the nominal
+/// runs through it; these in pixels above the mark.
+fn clear_of(lines_px: [f64; 3]) -> f64 {
     const LEAST_PX: f64 = 14.0;
     const HALF_PX: f64 = 9.0;
     let mut raised_px = LEAST_PX;
-    let mut edges_px = edges_px;
-    edges_px.sort_by(f64::total_cmp);
-    for edge_px in edges_px {
-        if (edge_px - raised_px).abs() < HALF_PX + 2.0 {
-            raised_px = edge_px + HALF_PX + 3.0;
+    let mut lines_px = lines_px;
+    lines_px.sort_by(f64::total_cmp);
+    for line_px in lines_px {
+        if (line_px - raised_px).abs() < HALF_PX + 2.0 {
+            raised_px = line_px + HALF_PX + 3.0;
         }
     }
     raised_px
