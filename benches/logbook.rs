@@ -109,6 +109,22 @@ fn measure() -> Result<bool> {
         let last = logbook.visits_of("R-07")?.last().map_or(0, |row| row.number);
         Ok(black_box(logbook.visit(last)?).entries().len())
     })?;
+    row("a visit's part of the chain", MOST_LIST_S, 20, &mut || {
+        let last = logbook.visits_of("R-07")?.last().map_or(0, |row| row.number);
+        Ok(usize::from(black_box(logbook.misfit_of_visit(last)?).is_none()))
+    })?;
+    row("a regulator's part of the chain", MOST_LIST_S, 20, &mut || {
+        Ok(usize::from(black_box(logbook.misfit_of_regulator("R-07")?).is_none()))
+    })?;
+    row("due day of a regulator", MOST_LIST_S, 20, &mut || {
+        let steps: Vec<u32> = (1..=STEPS).collect();
+        let due = logbook.due_day("R-07", &steps, 1.year(), 0.95)?;
+        Ok(usize::from(black_box(due).day.is_some()))
+    })?;
+    row("the end, before something is added", MOST_ENTRY_S, 20, &mut || {
+        logbook.check_end()?;
+        Ok(1)
+    })?;
     let mut logbook = Logbook::open(&file)?.with_person("A. Person")?;
     let visit = logbook.append(None, None, opening(7, FIRST_DAY))?.number;
     row("a new reading, safe on disk", MOST_ENTRY_S, 400, &mut || {

@@ -227,3 +227,23 @@ pub fn same_decimals(low: f64, high: f64) -> (String, String) {
     let decimals = (2..6).find(|&d| exact(low, d) && exact(high, d)).unwrap_or(6);
     (format!("{low:.decimals$}"), format!("{high:.decimals$}"))
 }
+
+/// The ends of a span of a display as texts with the same decimals; where it has more than five, as with
+/// a meter whose display is not known, to the thousandth, rounded inwards.
+///
+/// # Example
+/// ```
+/// use loopcrest::units::span_decimals;
+/// assert_eq!(span_decimals(6.43, 6.665), ("6.430".into(), "6.665".into()));
+/// assert_eq!(span_decimals(6.369166, 6.667721), ("6.370".into(), "6.667".into()));
+/// ```
+#[must_use]
+pub fn span_decimals(low: f64, high: f64) -> (String, String) {
+    let (low_text, high_text) = same_decimals(low, high);
+    let has_six = low_text.len() - low_text.find('.').unwrap_or_default() > 6;
+    let (inner_low, inner_high) = ((low * 1e3).ceil() / 1e3, (high * 1e3).floor() / 1e3);
+    if has_six && inner_low <= inner_high {
+        return (format!("{inner_low:.3}"), format!("{inner_high:.3}"));
+    }
+    (low_text, high_text)
+}

@@ -96,6 +96,7 @@ mod law {
     mod teach_data;
     mod uncertainty;
     mod units;
+    mod visit_record;
     mod waveform;
 }
 mod published {

@@ -128,8 +128,9 @@ impl InventedVisit {
                 band_source: "UFC 3-535-01, table 15-3".into(),
                 suitability: "fit".into(),
                 verdict: String::new(),
-                set_low_a: None,
-                set_high_a: None,
+                // One-sided 95 % of a normal distribution.
+                set_low_a: Some(6.40 + 1.645 * self.standard_uncertainty_a),
+                set_high_a: Some(6.70 - 1.645 * self.standard_uncertainty_a),
                 true_rms_a: Some(shown_a),
                 standard_uncertainty_a: Some(self.standard_uncertainty_a),
                 expanded_uncertainty_a: Some(2.0 * self.standard_uncertainty_a),

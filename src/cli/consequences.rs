@@ -185,7 +185,7 @@ fn text(document: &ConsequencesDocument, year: &Consequences) -> String {
         .zip(&year.steps)
         .map(|(part, step)| row(part, step.effect.life))
         .collect();
-    let header = ["step", "nominal", "found A", "U", "band", "light", "lamp life", "h a year"];
+    let header = ["step", "nominal A", "found A", "U A", "band", "light", "lamp life", "h a year"];
     for line in table::lines(&header, &rows, &[0, 1, 2, 3, 7], 0) {
         let _ = writeln!(text, "{line}");
     }

@@ -9,7 +9,7 @@ use crate::report::{
     Document, FitnessDocument, ShownPart, VerdictPart, amperes, bare_amperes, plain_percent,
     ratio_as_exact_percent, to_json,
 };
-use crate::units::same_decimals;
+use crate::units::span_decimals;
 
 use super::console::{cautions, folded};
 use super::instruments::{FolderArgs, TermsArgs, meters, ready};
@@ -182,7 +182,7 @@ fn row(part: &VerdictPart) -> Vec<String> {
             None => part.verdict.replace('-', " "),
         },
         part.set_band.as_ref().filter(|_| is_allowed).map_or_else(none, |set_band| {
-            let (low, high) = same_decimals(set_band.low_a, set_band.high_a);
+            let (low, high) = span_decimals(set_band.low_a, set_band.high_a);
             format!("{low} to {high}")
         }),
         part.dead_centre

@@ -13,7 +13,7 @@ use crate::report::{
 };
 use crate::series::{LampsOut, LampsOutEstimate, LampsOutSweep, MeasuredShape, ShapeQuantity};
 
-use super::console::folded;
+use super::console::{cautions, folded};
 use super::outcome::Outcome;
 use super::quantities::ratio;
 use super::{field, field_csv, field_figures, regulated, table};
@@ -179,6 +179,9 @@ fn text(document: &LampsOutDocument, origin: ValuesOrigin) -> String {
         text += &folded(&note.text, "  ");
     }
     text += &regulated::closing(origin);
+    if document.estimate.is_some() {
+        text += &cautions();
+    }
     text
 }
 

@@ -43,12 +43,15 @@ impl LogbookArgs {
 
     /// The logbook, for writing.
     pub(super) fn write(&self, writer: &WriterArgs) -> Result<Logbook> {
-        writer.named(Logbook::open(self.file())?)
+        let logbook = Logbook::open(self.file())?;
+        logbook.check_end()?;
+        writer.named(logbook)
     }
 
     /// The logbook, for writing, begun when there is none; whether it was begun.
     pub(super) fn write_or_begin(&self, writer: &WriterArgs) -> Result<(Logbook, bool)> {
         let (logbook, is_new) = Logbook::open_or_create(self.file())?;
+        logbook.check_end()?;
         Ok((writer.named(logbook)?, is_new))
     }
 }

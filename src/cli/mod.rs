@@ -35,6 +35,7 @@ mod fitness;
 mod follow;
 mod instruments;
 mod judge;
+mod known_meter;
 mod lesson;
 mod lamps_out;
 mod loads;

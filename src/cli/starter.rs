@@ -47,7 +47,12 @@ pub(super) fn write_whole(file: &Path, bytes: &[u8], replace: bool) -> Result<()
     // What any other new file gets; the umask takes its part away.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut staged = builder.tempfile_in(parent).map_err(failed)?;
+    // The name of a file that never came to be says nothing: what is said is the one that was asked for.
+    let unwritable = |source: std::io::Error| {
+        Error::io(file, source.kind().into())
+            .with_hint("look at the permissions of its folder, and whether the disk is full")
+    };
+    let mut staged = builder.tempfile_in(parent).map_err(unwritable)?;
     staged.write_all(bytes).and_then(|()| staged.as_file().sync_all()).map_err(failed)?;
     let placed = if replace { staged.persist(file) } else { staged.persist_noclobber(file) };
     placed.map(|_| ()).map_err(|error| {

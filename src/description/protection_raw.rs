@@ -21,6 +21,7 @@ pub(super) struct RawOvercurrent {
     pub(super) pickup: Spanned<Ratio>,
     pub(super) delay: Spanned<Seconds>,
     pub(super) tried_at: Option<Spanned<Ratio>>,
+    pub(super) tried_within: Option<Spanned<Ratio>>,
     pub(super) shortest: Option<Spanned<Seconds>>,
     pub(super) longest: Option<Spanned<Seconds>>,
     pub(super) source: Option<Spanned<String>>,

@@ -67,7 +67,15 @@ impl Reader<'_> {
                 return Err(self.at(spanned, error));
             }
         };
-        let stage = OvercurrentStage { pickup_ratio, delay_s, tried };
+        let within = raw.tried_within.as_ref();
+        if let (Some(within), None) = (within, &raw.tried_at) {
+            let error = Error::malformed("`tried-at` beside `tried-within`", "none");
+            return Err(self.at(within, error));
+        }
+        let tried_within_ratio = within
+            .map(|within| self.bounded(within, |r| r.0, OvercurrentStage::WITHIN_RATIO))
+            .transpose()?;
+        let stage = OvercurrentStage { pickup_ratio, delay_s, tried, tried_within_ratio };
         stage.check().map_err(|error| self.at(&raw.pickup, error))?;
         Ok(stage)
     }

@@ -45,10 +45,16 @@ impl Clock {
     /// The day now: of the machine's own time zone; of UTC where the time is fixed.
     #[must_use]
     pub fn today(self) -> Date {
+        self.day_of(self.now())
+    }
+
+    /// The day of a moment, as [`Self::today`] has it.
+    #[must_use]
+    pub fn day_of(self, at: Timestamp) -> Date {
         let zone = match self {
             Self::System => TimeZone::system(),
             Self::Fixed(_) => TimeZone::UTC,
         };
-        self.now().to_zoned(zone).date()
+        at.to_zoned(zone).date()
     }
 }

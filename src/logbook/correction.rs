@@ -1,7 +1,8 @@
-use serde_json::{Map, Value};
+use serde_json::{Map, Number, Value};
 
 use crate::error::{Error, Result};
 use crate::procedure::{Bench, Entry, typed_current};
+use crate::units::parse_number;
 
 use super::Logbook;
 
@@ -66,10 +67,14 @@ fn set(value: &mut Value, field: &str, text: &str) -> Result<()> {
         return Ok(());
     }
     let plain = || Value::String(text.to_owned());
+    // A number with a decimal comma, where the unit in the name says that it is one.
+    let is_quantity = ["_a", "_s", "_v", "_ratio", "_degc"].iter().any(|unit| name.ends_with(unit));
+    let number = || parse_number(text).filter(|_| is_quantity).and_then(Number::from_f64);
     let new = match table.get(name) {
         Some(Value::String(_)) => plain(),
         // A field that is absent may hold a number or a text: the entry itself decides below.
-        _ => serde_json::from_str(text).unwrap_or_else(|_| plain()),
+        _ => serde_json::from_str(text)
+            .unwrap_or_else(|_| number().map_or_else(plain, Value::Number)),
     };
     table.insert(name.to_owned(), new);
     Ok(())

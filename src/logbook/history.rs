@@ -1,12 +1,11 @@
 use jiff::Span;
-use jiff::civil::Date;
 
 use crate::error::Result;
-use crate::procedure::VisitState;
 use crate::procedure::entry::{MeterDoubt, Moment, Output};
-use crate::procedure::history::{AffectedReading, DueDay, StepHistory, StepPoint};
+use crate::procedure::history::{AffectedReading, DueDay, LastDone, StepHistory, StepPoint};
+use crate::procedure::{Visit, VisitState};
 
-use super::{Logbook, TrendPoint};
+use super::{Logbook, TrendPoint, VisitRow};
 
 impl Logbook {
     /// The readings of one step of a regulator over the years, with their drift; `None` where none
@@ -28,17 +27,30 @@ impl Logbook {
         StepHistory::from_points(step, output, points)
     }
 
-    /// Day of the last visit to a regulator that was gone through to its end.
+    /// What the closed visits to a regulator leave behind; `None` where none was gone through to its
+    /// end.
     ///
     /// # Errors
-    /// As [`Self::visits_of`].
-    pub fn last_done(&self, regulator: &str) -> Result<Option<Date>> {
-        let visits = self.visits_of(regulator)?;
-        let done = visits.iter().filter(|visit| visit.state == VisitState::Complete);
-        Ok(done.map(|visit| visit.day).max())
+    /// As [`Self::visits_of`], [`Self::visit`], [`Self::doubts`] and [`LastDone::of`].
+    pub fn last_done(&self, regulator: &str) -> Result<Option<LastDone>> {
+        let rows = self.visits_of(regulator)?;
+        let place = |row: &VisitRow| (row.day, row.number);
+        let complete = rows.iter().filter(|row| row.state == VisitState::Complete);
+        let Some(last) = complete.map(place).max() else { return Ok(None) };
+        let since = rows.iter().filter(|row| place(row) >= last && row.state != VisitState::Open);
+        let visits: Vec<Visit> = since.map(|row| self.visit(row.number)).collect::<Result<_>>()?;
+        let mut doubts = Vec::new();
+        let mut meters: Vec<&str> = visits.iter().map(|v| v.opening().meter.as_str()).collect();
+        meters.sort_unstable();
+        meters.dedup();
+        for meter in meters {
+            doubts.extend(self.doubts(meter)?.into_iter().map(|filed| filed.card));
+        }
+        LastDone::of(&visits, &doubts)
     }
 
-    /// When a regulator is due, by an interval or by the drift of the steps named.
+    /// When a regulator is due: by an interval, by the day entered when its last visit was closed, by how
+    /// its steps were left, or by the drift of the steps named.
     ///
     /// # Errors
     /// As [`Self::step_history`] and [`DueDay::of`].
@@ -55,7 +67,8 @@ impl Logbook {
                 histories.extend(self.step_history(regulator, *step, output)?);
             }
         }
-        DueDay::of(self.last_done(regulator)?, &histories, interval, conformance_probability)
+        let last_done = self.last_done(regulator)?;
+        DueDay::of(last_done.as_ref(), &histories, interval, conformance_probability)
     }
 
     /// Every reading that a doubt about a meter touches.

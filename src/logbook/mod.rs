@@ -30,6 +30,7 @@ mod recompute;
 mod rules;
 mod schema;
 mod sent;
+mod sound;
 mod stored_entry;
 mod trend_point;
 mod trouble;

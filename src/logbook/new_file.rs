@@ -25,7 +25,11 @@ impl NewFile {
             // As any new file: the umask decides.
             builder.permissions(std::fs::Permissions::from_mode(0o666));
         }
-        let staged = builder.tempfile_in(folder).map_err(|source| Error::io(target, source))?;
+        // The name of a file that never came to be says nothing.
+        let staged = builder.tempfile_in(folder).map_err(|source| {
+            Error::io(target, source.kind().into())
+                .with_hint("look at the permissions of its folder, and whether the disk is full")
+        })?;
         Ok(Self { staged: NamedTempFile::into_temp_path(staged), target: target.to_owned() })
     }
 

@@ -179,6 +179,22 @@ pub(super) fn declared(connection: &Connection) -> Attempt<Vec<(String, String)>
     Ok(rows.collect::<rusqlite::Result<_>>()?)
 }
 
+/// The guards that keep entries as they were written.
+const GUARDS: [&str; 3] = ["entry_never_changed", "entry_never_removed", "entry_in_order"];
+
+/// The first of the guards that is not there.
+pub(super) fn missing_guard(connection: &Connection) -> Attempt<Option<&'static str>> {
+    let mut statement = connection.prepare_cached(
+        "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' AND name = ?1",
+    )?;
+    for guard in GUARDS {
+        if statement.query_row([guard], |row| row.get::<_, i64>(0))? == 0 {
+            return Ok(Some(guard));
+        }
+    }
+    Ok(None)
+}
+
 /// A whole number as the store keeps it; numbers of entries never come near its end.
 pub(super) fn whole(number: u64) -> Result<i64> {
     i64::try_from(number).map_err(|_| Error::inconsistent(format!("there is no entry {number}")))

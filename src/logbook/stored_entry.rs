@@ -70,6 +70,17 @@ impl StoredEntry {
         Ok(statement.query_row([number.cast_signed()], Self::from_row).optional()?)
     }
 
+    /// The hash of an entry and that of the one before it, as they stand there.
+    pub(super) fn hashes(
+        connection: &Connection,
+        number: u64,
+    ) -> Attempt<Option<(String, String)>> {
+        let mut statement =
+            connection.prepare_cached("SELECT hash, previous_hash FROM entry WHERE number = ?1")?;
+        let read = |row: &Row<'_>| Ok((row.get(0)?, row.get(1)?));
+        Ok(statement.query_row([number.cast_signed()], read).optional()?)
+    }
+
     pub(super) fn last(connection: &Connection) -> Attempt<Option<Self>> {
         let query = format!("SELECT {} FROM entry ORDER BY number DESC LIMIT 1", Self::COLUMNS);
         let mut statement = connection.prepare_cached(&query)?;

@@ -80,7 +80,8 @@ pub fn visit_readings_figure(visit: &Visit, steps: &[u32]) -> Figure {
         let rank = used.iter().position(|k| *k == point.series).unwrap_or_default();
         let share = (rank as f64 + 0.5) / used.len() as f64 - 0.5;
         let x = SLOT_RATIO.mul_add(share, point.slot as f64);
-        items.extend(mark(point, x, slot_px, reach, steps.len() <= MOST_NUMBERED));
+        let scale = (reach, 0.5 * area.height_px() / reach);
+        items.extend(mark(point, x, slot_px, scale, steps.len() <= MOST_NUMBERED));
     }
     Figure {
         title: format!("Visit {}: the current found and left at each step", visit.number()),
@@ -129,7 +130,13 @@ fn reach_percent(points: &[Point]) -> f64 {
     ticks::round_outwards(1.18 * ends.fold(1.0, f64::max).min(MOST_PERCENT), 8)
 }
 
-fn mark(point: &Point, x: f64, slot_px: f64, reach: f64, is_numbered: bool) -> Vec<Item> {
+fn mark(
+    point: &Point,
+    x: f64,
+    slot_px: f64,
+    (reach, px_a_percent): (f64, f64),
+    is_numbered: bool,
+) -> Vec<Item> {
     let (_, _, marker, face, ink) = SERIES[point.series];
     let held = |percent: f64| percent.clamp(-reach, reach);
     let low = held(point.percent(point.true_a - point.expanded_a));
@@ -144,16 +151,35 @@ fn mark(point: &Point, x: f64, slot_px: f64, reach: f64, is_numbered: bool) -> V
         Item::Mark { at, offset_px: (0.0, 0.0), marker, ink, face, radius_px: 8.0 },
     ];
     if is_numbered {
+        let nominal = point.judgement.nominal_a;
+        let lines = [point.judgement.low_a, nominal, point.judgement.high_a];
+        let raised_px = clear_of(lines.map(|a| (held(point.percent(a)) - high) * px_a_percent));
         items.push(Item::Label {
             at: (x, high),
-            offset_px: (0.0, -14.0),
+            offset_px: (0.0, -raised_px),
             anchor: Anchor::Middle,
-            text: numbers::plain(point.true_a, 2),
-            look: TextLook::new(16.0, Weight::Bold, ink),
+            text: numbers::plain(point.true_a, 3),
+            look: TextLook::new(15.0, Weight::Bold, Ink::Text),
             upright: false,
         });
     }
     items
+}
+
+/// How far a label stands above its mark so that neither an edge of the band nor the line of the nominal
+/// runs through it; these in pixels above the mark.
+fn clear_of(lines_px: [f64; 3]) -> f64 {
+    const LEAST_PX: f64 = 14.0;
+    const HALF_PX: f64 = 9.0;
+    let mut raised_px = LEAST_PX;
+    let mut lines_px = lines_px;
+    lines_px.sort_by(f64::total_cmp);
+    for line_px in lines_px {
+        if (line_px - raised_px).abs() < HALF_PX + 2.0 {
+            raised_px = line_px + HALF_PX + 3.0;
+        }
+    }
+    raised_px
 }
 
 fn step_axis(points: &[Point], steps: &[u32]) -> Axis {

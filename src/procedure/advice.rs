@@ -1,4 +1,4 @@
-use crate::units::same_decimals;
+use crate::units::span_decimals;
 
 use super::entry::{Moment, Output, ReadingTaken};
 
@@ -45,7 +45,7 @@ impl Advice {
         let between = judgement
             .and_then(|judgement| judgement.set_low_a.zip(judgement.set_high_a))
             .map(|(low_a, high_a)| {
-                let (low, high) = same_decimals(low_a, high_a);
+                let (low, high) = span_decimals(low_a, high_a);
                 if low_a < high_a {
                     format!("between {low} and {high} A")
                 } else {

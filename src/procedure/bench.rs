@@ -39,6 +39,9 @@ impl Bench {
     /// The suitability of a judgement where no current is known: nothing can be said.
     pub const NOT_JUDGED: &'static str = "not-judged";
 
+    /// Code of the note on a meter whose data sheet states no accuracy.
+    pub const NO_SHEET: &'static str = "no-data-sheet";
+
     /// Solves what an opening describes.
     ///
     /// # Errors
@@ -70,6 +73,14 @@ impl Bench {
             })
             .collect::<Result<_>>()?;
         let mut notes = currents.notes;
+        if !instrument.sheet().states_accuracy() {
+            let text = format!(
+                "accuracy not counted: no data sheet says how far {} may be off, so every number on it \
+                 is taken as exact",
+                opening.meter
+            );
+            notes.insert(0, Note::new(Self::NO_SHEET, text));
+        }
         let expected = match expected_changes(&description) {
             Ok(expected) => expected,
             // Without it the readings are judged all the same.

@@ -1,9 +1,10 @@
 use crate::assess::instrument::Connection;
 use crate::circuit::SenseLaw;
+use crate::meter::{Clamp, Detector, Sheet};
 
-use super::entry::{Moment, Output};
+use super::entry::Output;
 use super::plan::FindingKind;
-use super::{Bench, Visit, signed_percent};
+use super::{Bench, Difference, Visit, signed_percent};
 
 /// What the program knows about a question of the procedure.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,8 +23,31 @@ impl Finding {
             FindingKind::Certificate => certificate(bench),
             FindingKind::Category => category(bench),
             FindingKind::Verdict => verdict(bench),
+            FindingKind::Fitting => {
+                let words = Self::fitting(bench.instrument().sheet());
+                Self::new(false, format!("{}: {words}", bench.instrument().name()))
+            }
             FindingKind::Differences => differences(bench, visit),
         }
+    }
+
+    /// How a meter is fitted, and what it is set to, in words.
+    #[must_use]
+    pub fn fitting(sheet: &Sheet) -> String {
+        let how = match &sheet.clamp {
+            _ if !sheet.states_accuracy() => "as its manual says",
+            Clamp::Direct => "in the circuit, no clamp",
+            Clamp::IronCore(_) | Clamp::Hall(_) => "clamp on one conductor, in its middle",
+            Clamp::FlexibleCoil(_) => "coil closed around one conductor, in its middle",
+        };
+        let law = match sheet.detector {
+            Detector::TrueRms(_) | Detector::MovingIron => "true RMS",
+            Detector::AverageResponding(_) | Detector::RectifierMovingCoil => {
+                "average-responding, not true RMS"
+            }
+            Detector::PeakResponding(_) => "peak-responding, not true RMS",
+        };
+        format!("{how}; AC A, {law}")
     }
 
     fn new(is_against: bool, line: String) -> Self {
@@ -106,25 +130,28 @@ fn verdict(bench: &Bench) -> Finding {
 
 /// Every step that was read both ways.
 fn differences(bench: &Bench, visit: &Visit) -> Finding {
-    let true_rms_a = |step: u32, output: Output| {
-        visit.reading(step, Moment::AsLeft, output)?.judgement.as_ref()?.true_rms_a
-    };
-    let line = |step: u32| {
-        let shorted_a = true_rms_a(step, Output::Shorted)?;
-        let field_a = true_rms_a(step, Output::Field)?;
+    let line = |difference: Difference<'_>| {
+        let step = difference.step;
+        let (shorted_a, field_a) = difference.true_rms_a()?;
         let expected = bench
             .expected_change_ratio(step)
             .map_or("; the model of this regulator says nothing about it".to_owned(), |ratio| {
                 format!("; the model of this regulator expects {:+.1} %", 100.0 * ratio)
             });
+        let mark = if difference.may_be_two_settings() {
+            "; read as found only: if it was adjusted after that, this compares two settings"
+        } else {
+            ""
+        };
         Some(format!(
             "step {step}: {shorted_a:.3} A shorted, {field_a:.3} A with the field, true RMS: \
-             {}{expected}",
+             {}{expected}{mark}",
             signed_percent(field_a / shorted_a - 1.0)
         ))
     };
+    let numbers = bench.steps().steps().iter().map(|step| step.number);
     let mut lines: Vec<String> =
-        bench.steps().steps().iter().filter_map(|step| line(step.number)).collect();
+        Difference::all(visit, numbers).into_iter().filter_map(line).collect();
     if lines.is_empty() {
         lines.push("no step was read both shorted and with the field".to_owned());
     } else if let Some(regulator) = &bench.description().regulator {

@@ -10,6 +10,7 @@
 
 mod advice;
 mod bench;
+mod difference;
 pub mod entry;
 pub mod history;
 mod finding;
@@ -30,6 +31,7 @@ mod weighed_file;
 
 pub use advice::Advice;
 pub use bench::Bench;
+pub use difference::Difference;
 pub use entry::Entry;
 pub use finding::Finding;
 pub use found_currents::FoundCurrents;

@@ -5,7 +5,7 @@ use crate::error::{Error, Result};
 use super::entry::{
     Closing, Confirmation, Moment, Opening, Output, ProtectionProof, ReadingDoubt, ReadingTaken,
 };
-use super::plan::{Item, ItemKind, Next};
+use super::plan::{Item, ItemKind, Next, last_answer};
 use super::{
     Advice, Bench, Candidate, Entry, Journal, LoggedEntry, Procedure, ProtectionTerms, Visit,
     VisitState,
@@ -106,6 +106,23 @@ impl<J: Journal> Run<J> {
         self.procedure.next(&self.visit, self.bench.steps())
     }
 
+    /// What was answered and must still be so when the visit goes on, each with its last answer.
+    #[must_use]
+    pub fn must_still_hold(&self) -> Vec<(&Item, &LoggedEntry)> {
+        let items = self.procedure.must_still_hold(&self.visit, self.bench.steps());
+        let mut still = Vec::with_capacity(items.len());
+        for item in items {
+            still.extend(last_answer(&self.visit, &item.key).map(|logged| (item, logged)));
+        }
+        still
+    }
+
+    /// The number of the entry with the last answer to an item.
+    #[must_use]
+    pub fn last_answer(&self, item: &str) -> Option<u64> {
+        last_answer(&self.visit, item).map(|logged| logged.number)
+    }
+
     /// Answers an item: yes, no, or words.
     ///
     /// # Errors
@@ -188,6 +205,7 @@ impl<J: Journal> Run<J> {
             protection,
             output,
             set_rms_a: terms.set_rms_a,
+            set_within_ratio: terms.set_within_ratio,
             shown_a,
             true_rms_a: shown_a.and_then(|a| self.bench.true_rms_a(top, output, a)),
             acted,
@@ -278,8 +296,8 @@ impl<J: Journal> Run<J> {
                 }
                 ItemKind::Prove { protection, .. } => {
                     found.extend(match self.visit.proofs(*protection).last() {
-                        None => Some(format!("{}: not tried", protection.words())),
-                        Some(proof) => proof_short(proof),
+                        None => vec![format!("{}: not tried", protection.words())],
+                        Some(proof) => proof.shortfalls(),
                     });
                 }
                 _ => {}
@@ -301,6 +319,29 @@ impl<J: Journal> Run<J> {
         found
     }
 
+    /// What is missing before a visit can be closed, a sentence each: what keeps the result from being
+    /// good, and how many items of the procedure nobody answered. Empty for one that is closed.
+    #[must_use]
+    pub fn missing(&self) -> Vec<String> {
+        if self.visit.closing().is_some() {
+            return Vec::new();
+        }
+        let mut missing = self.shortfalls();
+        let is_question =
+            |item: &Item| matches!(item.kind, ItemKind::Confirm { .. } | ItemKind::Ask { .. });
+        let open: Vec<&str> = self
+            .procedure
+            .items()
+            .map(|(_, item)| item)
+            .filter(|item| is_question(item) && self.visit.confirmation(&item.key).is_none())
+            .map(|item| item.key.as_str())
+            .collect();
+        if !open.is_empty() {
+            missing.push(format!("not answered: {}", open.join(", ")));
+        }
+        missing
+    }
+
     /// Dangers to people that the readings tell of, a sentence each: a clamp on the loop whose voltage
     /// category is below the loop's voltage. Its readings are judged like any other.
     #[must_use]
@@ -317,8 +358,9 @@ impl<J: Journal> Run<J> {
         let wrong = numbers().filter_map(read).filter(|reading| !reading.is_accepted());
         let mut found: Vec<String> = wrong
             .map(|reading| {
+                let why = reading.why_not_accepted().unwrap_or_default();
                 format!(
-                    "step {}, {words}: left at {}, not accepted",
+                    "step {}, {words}: left at {}, not accepted: {why}",
                     reading.step,
                     reading.shown_words()
                 )
@@ -367,18 +409,4 @@ pub fn dangers(visit: &Visit, bench: &Bench) -> Vec<String> {
         })
     };
     [Output::Shorted, Output::Field].into_iter().filter_map(of).collect()
-}
-
-/// What a trial of a protection leaves to be wished.
-fn proof_short(proof: &ProtectionProof) -> Option<String> {
-    let words = proof.protection.words();
-    if !proof.acted {
-        return Some(format!("{words}: did not act"));
-    }
-    let time_s = proof.time_s?;
-    if let Some(longest_s) = proof.longest_s.filter(|longest_s| time_s > *longest_s) {
-        return Some(format!("{words}: acted after {time_s} s, later than {longest_s} s"));
-    }
-    let shortest_s = proof.shortest_s.filter(|shortest_s| time_s < *shortest_s)?;
-    Some(format!("{words}: acted after {time_s} s, sooner than {shortest_s} s"))
 }

@@ -2,10 +2,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::procedure::entry::ReadingTaken;
-use crate::procedure::{Visit, VisitState};
+use crate::procedure::{Bench, Journal, Run, VisitState};
 
 use super::survey_document::program;
-use super::{CAUTIONS, Document};
+use super::{CAUTIONS, Document, NotePart};
 
 /// How far a calibration is: readings that count, with what they were judged to mean.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -36,6 +36,10 @@ pub struct CalibrationDocument {
     pub is_good: bool,
     /// What keeps it from being good.
     pub shortfalls: Vec<String>,
+    /// What was not done yet.
+    pub missing: Vec<String>,
+    /// What has to be said beside the readings, such as a meter without a data sheet.
+    pub notes: Vec<NotePart>,
     /// Dangers to people the readings tell of, such as a clamp on a loop whose voltage is above its
     /// category; not counted in `is_good`.
     pub dangers: Vec<String>,
@@ -82,19 +86,21 @@ pub struct ReadingTakenPart {
     pub suitability: Option<String>,
     /// Whether the number lies in the set-band of a meter that may set the step.
     pub is_accepted: bool,
+    /// Why it is not accepted; `null` where it is.
+    pub not_accepted: Option<String>,
     /// Codes of what was doubtful.
     pub doubts: Vec<String>,
 }
 
 impl CalibrationDocument {
-    /// What a visit's entries say; `is_kept` is false for one that was only tried out.
+    /// What the entries of a run say; `is_whole` is false for readings alone, which are held to what was
+    /// read, `is_kept` for a visit that was only tried out.
     #[must_use]
-    pub fn new(
-        visit: &Visit,
-        shortfalls: Vec<String>,
-        dangers: Vec<String>,
-        is_kept: bool,
-    ) -> Self {
+    pub fn new<J: Journal>(run: &Run<J>, is_whole: bool, is_kept: bool) -> Self {
+        let shortfalls = if is_whole { run.shortfalls() } else { run.reading_shortfalls() };
+        let mut missing = run.missing();
+        missing.retain(|line| !shortfalls.contains(line));
+        let visit = run.visit();
         let opening = visit.opening();
         let readings = visit
             .readings()
@@ -120,7 +126,15 @@ impl CalibrationDocument {
             readings,
             is_good: shortfalls.is_empty(),
             shortfalls,
-            dangers,
+            missing,
+            notes: run
+                .bench()
+                .notes()
+                .iter()
+                .filter(|note| note.code == Bench::NO_SHEET)
+                .map(NotePart::from)
+                .collect(),
+            dangers: run.dangers(),
             cautions: CAUTIONS.to_vec(),
         }
     }
@@ -148,6 +162,7 @@ impl ReadingTakenPart {
             life_ratio: judged.and_then(|judged| judged.life_ratio),
             suitability: judged.map(|judged| judged.suitability.clone()),
             is_accepted: reading.is_accepted(),
+            not_accepted: reading.why_not_accepted(),
             doubts: reading.doubts.iter().map(|doubt| doubt.code.clone()).collect(),
         }
     }

@@ -72,6 +72,23 @@ pub struct KnownMeterPart {
     pub entry: u64,
     /// Its certificates by day.
     pub certificates: Vec<KnownCertificatePart>,
+    /// Over which days it was found wrong.
+    pub doubts: Vec<KnownDoubtPart>,
+}
+
+/// A meter found wrong over a time.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct KnownDoubtPart {
+    /// First day in question.
+    pub from: String,
+    /// Last day in question.
+    pub until: String,
+    /// What it showed too much, as a ratio of the true value.
+    pub error_ratio: f64,
+    /// How that was found.
+    pub reason: String,
+    /// The entry that says so.
+    pub entry: u64,
 }
 
 /// A certificate of a meter.
@@ -117,6 +134,7 @@ impl EquipmentDocument {
         };
         let meter = |filed: Filed<MeterCard>| {
             let certificates = logbook.certificates(&filed.card.name)?;
+            let doubts = logbook.doubts(&filed.card.name)?;
             Ok(KnownMeterPart {
                 name: filed.card.name,
                 serial: filed.card.serial,
@@ -129,6 +147,16 @@ impl EquipmentDocument {
                         due: filed.card.due.map(|day| day.to_string()),
                         expanded_ratio: filed.card.expanded_ratio,
                         coverage_factor: filed.card.coverage_factor,
+                        entry: filed.number,
+                    })
+                    .collect(),
+                doubts: doubts
+                    .into_iter()
+                    .map(|filed| KnownDoubtPart {
+                        from: filed.card.from.to_string(),
+                        until: filed.card.until.to_string(),
+                        error_ratio: filed.card.error_ratio,
+                        reason: filed.card.reason,
                         entry: filed.number,
                     })
                     .collect(),

@@ -52,6 +52,10 @@ pub struct StepHistoryPart {
     pub leaves_on: Option<String>,
     /// Day from which the true current lies in the band with less than the probability.
     pub doubtful_on: Option<String>,
+    /// Whether the best estimate of the last reading lies outside the band.
+    pub is_outside_now: bool,
+    /// Whether the true current lay in the band with less than the probability at the last reading.
+    pub is_doubtful_now: bool,
 }
 
 /// One reading among those of other years.
@@ -80,7 +84,7 @@ pub struct DuePart {
     pub regulator: String,
     /// The day; null for one that is due at once.
     pub day: Option<String>,
-    /// `interval`, `drift`, `left-doubtful` or `never-done`.
+    /// `interval`, `entered`, `drift`, `left-outside`, `left-doubtful`, `meter-wrong` or `never-done`.
     pub cause: &'static str,
     /// The step that says so.
     pub step: Option<u32>,
@@ -88,6 +92,8 @@ pub struct DuePart {
     pub output: Option<&'static str>,
     /// Day of the last complete visit.
     pub last_done: Option<String>,
+    /// Meters that have come into doubt for the readings it rests on.
+    pub doubted_meters: Vec<String>,
     /// Whether it is due on the day asked about.
     pub is_due: bool,
     /// The same in one sentence.
@@ -137,6 +143,8 @@ impl StepHistoryPart {
             is_drifting: outlook.map(|outlook| outlook.is_drifting()),
             leaves_on: outlook.and_then(|outlook| outlook.leaves_on).map(|day| day.to_string()),
             doubtful_on: outlook.and_then(|outlook| outlook.doubtful_on).map(|day| day.to_string()),
+            is_outside_now: history.is_outside_now(),
+            is_doubtful_now: history.is_doubtful_now(conformance_probability)?,
         })
     }
 }
@@ -159,22 +167,39 @@ impl DuePart {
     /// When a regulator is due, looked at on a day.
     #[must_use]
     pub fn new(regulator: &str, due: &DueDay, today: Date) -> Self {
-        let (cause, place) = match due.cause {
+        let (cause, place) = match &due.cause {
             DueCause::Interval => ("interval", None),
-            DueCause::Drift { step, output } => ("drift", Some((step, output))),
-            DueCause::LeftDoubtful { step, output } => ("left-doubtful", Some((step, output))),
+            DueCause::Entered { .. } => ("entered", None),
+            DueCause::Drift { step, output } => ("drift", Some((*step, *output))),
+            DueCause::LeftOutside { step, output, .. } => ("left-outside", Some((*step, *output))),
+            DueCause::LeftDoubtful { step, output } => ("left-doubtful", Some((*step, *output))),
+            DueCause::MeterWrong { .. } => ("meter-wrong", None),
             DueCause::NeverDone => ("never-done", None),
         };
         let day = due.day.map_or_else(|| "at once".to_owned(), |day| day.to_string());
-        let words = match due.cause {
+        let words = match &due.cause {
             DueCause::Interval => format!("due {day}, by the interval"),
+            DueCause::Entered { visit } => {
+                format!("due {day}, as entered when visit {visit} was closed")
+            }
             DueCause::Drift { step, output } => {
                 format!("due {day}, by the drift of step {step}, {}", output.words())
             }
+            DueCause::LeftOutside { step, output, shown } => format!(
+                "due at once: step {step}, {}, was left outside its band ({shown})",
+                output.words()
+            ),
             DueCause::LeftDoubtful { step, output } => {
                 format!("due at once: step {step}, {}, was left doubtful", output.words())
             }
+            DueCause::MeterWrong { meter } => format!(
+                "due at once: {meter} was found wrong, and a reading taken for right was not"
+            ),
             DueCause::NeverDone => "due at once: never gone through to the end".to_owned(),
+        };
+        let words = match due.doubted_meters.as_slice() {
+            [] => words,
+            meters => format!("IN DOUBT ({}): {words}", meters.join(", ")),
         };
         Self {
             regulator: regulator.to_owned(),
@@ -183,6 +208,7 @@ impl DuePart {
             step: place.map(|(step, _)| step),
             output: place.map(|(_, output)| output.key()),
             last_done: due.last_done.map(|day| day.to_string()),
+            doubted_meters: due.doubted_meters.clone(),
             is_due: due.is_due(today),
             words,
         }

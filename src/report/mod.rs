@@ -108,7 +108,8 @@ pub use entry_document::EntryDocument;
 pub use entry_wording::entry_words;
 #[cfg(feature = "logbook")]
 pub use equipment_document::{
-    EquipmentDocument, KnownCertificatePart, KnownCircuitPart, KnownMeterPart, KnownRegulatorPart,
+    EquipmentDocument, KnownCertificatePart, KnownCircuitPart, KnownDoubtPart, KnownMeterPart,
+    KnownRegulatorPart,
 };
 #[cfg(feature = "study")]
 pub use estimate_document::{

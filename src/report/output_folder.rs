@@ -221,7 +221,11 @@ fn staging(parent: &Path) -> Result<TempDir> {
     builder.prefix(".loopcrest-");
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
-    builder.tempdir_in(parent).map_err(|source| Error::io(parent, source))
+    // The name of a folder that never came to be says nothing.
+    builder.tempdir_in(parent).map_err(|source| {
+        Error::io(parent, source.kind().into())
+            .with_hint("look at the permissions of this folder, and whether the disk is full")
+    })
 }
 
 fn taken(target: &Path) -> Error {

@@ -2,10 +2,10 @@
 
 use crate::assess::instrument::{Connection, StepCurrents, Suitability, Terms, Verdict};
 use crate::description::Description;
-use crate::meter::Meter;
+use crate::meter::{Meter, Sheet};
 use crate::procedure::entry::Output;
-use crate::procedure::plan::{Item, ItemKind};
-use crate::procedure::{Procedure, ProtectionTerms};
+use crate::procedure::plan::{FindingKind, Item, ItemKind};
+use crate::procedure::{Finding, Procedure, ProtectionTerms};
 use crate::regulator::Step;
 
 use super::CAUTIONS;
@@ -124,6 +124,12 @@ impl Worksheet<'_> {
     /// Where the meter must not be, and steps it may not set.
     fn warnings(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.danger().into_iter().collect();
+        if !self.meter.sheet.as_ref().is_some_and(Sheet::states_accuracy) {
+            blocks.push(Block::Strong(format!(
+                "NO DATA SHEET of {}: its accuracy is not counted; what it must show is the bare band.",
+                self.meter.name
+            )));
+        }
         for connection in [Connection::Shorted, Connection::Loaded] {
             let steps: Vec<String> = self
                 .verdicts
@@ -161,6 +167,15 @@ impl Worksheet<'_> {
 
     fn item(&self, item: &Item) -> Vec<Block> {
         let words = with_cautions(item);
+        let words = match item.shows() {
+            Some(FindingKind::Verdict) if self.is_not_fit(Connection::Shorted) => {
+                return vec![Block::Strong(
+                    "NOT FIT: this meter may not set this regulator.".into(),
+                )];
+            }
+            Some(FindingKind::Fitting) => format!("{words} {}.", self.fitting()),
+            _ => words,
+        };
         match &item.kind {
             ItemKind::Confirm { .. } => vec![Block::Checks(vec![words])],
             ItemKind::Ask { .. } => vec![Block::Lines { head: words, count: 1 }],
@@ -169,6 +184,21 @@ impl Worksheet<'_> {
             ItemKind::Prove { .. } => self.proof(item, words),
             ItemKind::Close => vec![Block::Paragraph(words)],
         }
+    }
+
+    /// How the meter is fitted, and what it is set to.
+    fn fitting(&self) -> String {
+        match &self.meter.sheet {
+            Some(sheet) => Finding::fitting(sheet),
+            None => Finding::fitting(&Sheet::ideal(self.meter.detector)),
+        }
+    }
+
+    /// Whether there is a step the meter may not set with this connection.
+    fn is_not_fit(&self, connection: Connection) -> bool {
+        self.verdicts.iter().any(|verdict| {
+            verdict.connection == connection && verdict.suitability == Suitability::NotFit
+        })
     }
 
     fn verdict(&self, step: u32, output: Output) -> Option<&Verdict> {
@@ -229,7 +259,8 @@ impl Worksheet<'_> {
             return vec![Block::Paragraph(words)];
         };
         let terms = ProtectionTerms::of(&item.kind, self.description).unwrap_or_default();
-        let ProtectionTerms { set_rms_a, shortest_s, longest_s, source } = terms;
+        let ProtectionTerms { set_rms_a, set_within_ratio, shortest_s, longest_s, source, .. } =
+            terms;
         let top = self.description.steps.top();
         let gain = self.verdict(top.number, *output).and_then(|verdict| verdict.gain);
         let shown = set_rms_a.zip(gain).map(|(set_a, gain)| gain.middle_ratio() * set_a);
@@ -240,6 +271,9 @@ impl Worksheet<'_> {
             (Some(set_a), None) => format!("set-point {set_a:.2} A true RMS"),
             (None, _) => "set-point by the manual".to_owned(),
         };
+        if let Some(within) = set_within_ratio {
+            allowed += &format!(", within {}", ratio_as_exact_percent(within));
+        }
         allowed += &match (shortest_s, longest_s) {
             (Some(shortest_s), Some(longest_s)) => {
                 format!("; acts in {} to {} s", plain_number(shortest_s), plain_number(longest_s))

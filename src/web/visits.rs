@@ -3,7 +3,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::description::misspelt;
 use crate::error::Result;
-use crate::procedure::entry::{Moment, Output};
+use crate::procedure::entry::{Moment, Output, ProtectionProof};
 use crate::procedure::plan::{ItemKind, Next};
 use crate::procedure::{Finding, Journal, LoggedEntry, Run};
 use crate::report::{CAUTIONS, EntryPart};
@@ -221,6 +221,16 @@ impl NextPart {
         let finding = item
             .and_then(|item| item.shows())
             .map(|kind| Finding::of(run.bench(), run.visit(), kind));
+        // Why a trial is asked for again.
+        let tried = match item.map(|item| &item.kind) {
+            Some(ItemKind::Prove { protection, .. }) => run.visit().proofs(*protection).last(),
+            _ => None,
+        };
+        let mut short = tried.map(ProtectionProof::shortfalls).unwrap_or_default();
+        if !short.is_empty() {
+            short.push("Put the output back to where it was before you go on".to_owned());
+        }
+        let is_short = !short.is_empty();
         let (step, moment, output, last) = match next {
             Next::Read { step, moment, output, last, .. } => {
                 (Some(step), Some(moment.key()), Some(output.key()), last)
@@ -235,8 +245,8 @@ impl NextPart {
             text: item.map(|item| item.text.clone()),
             why: item.and_then(|item| item.why.clone()),
             item_cautions: item.map(|item| item.cautions.clone()).unwrap_or_default(),
-            knows_against: finding.as_ref().is_some_and(|finding| finding.is_against),
-            knows: finding.map(|finding| finding.lines).unwrap_or_default(),
+            knows_against: is_short || finding.as_ref().is_some_and(|finding| finding.is_against),
+            knows: finding.map_or(short, |finding| finding.lines),
             step,
             moment,
             output,

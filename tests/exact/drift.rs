@@ -3,8 +3,8 @@
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use loopcrest::procedure::entry::{MeterDoubt, Output};
-use loopcrest::procedure::history::{AffectedReading, DueCause, DueDay, StepHistory};
-use loopcrest::procedure::{Visit, VisitState};
+use loopcrest::procedure::history::{AffectedReading, DueCause, DueDay, LastDone, StepHistory};
+use loopcrest::procedure::{Entry, Visit, VisitState};
 use loopcrest::uncertainty::{DriftLine, DriftReading};
 
 use crate::support::invented_visits::InventedVisit;
@@ -91,9 +91,8 @@ fn exact_due_day_by_interval_by_drift_and_at_once() {
     let visits = drifting();
     let history = StepHistory::of(&visits, 5, Output::Shorted).unwrap().unwrap();
     let due = |visits: &[Visit], histories: &[StepHistory], months: i64| {
-        let complete = visits.iter().filter(|visit| visit.state() == VisitState::Complete);
-        let last_done = complete.map(|visit| visit.opening().day).max();
-        DueDay::of(last_done, histories, months.months(), 0.95).unwrap()
+        let last_done = LastDone::of(visits, &[]).unwrap();
+        DueDay::of(last_done.as_ref(), histories, months.months(), 0.95).unwrap()
     };
     let yearly = due(&visits, std::slice::from_ref(&history), 12);
     assert_eq!(yearly.day, Some(date(2026, 3, 1)));
@@ -117,6 +116,95 @@ fn exact_due_day_by_interval_by_drift_and_at_once() {
     let open = vec![visit(1, date(2024, 1, 31), "clamp A", 6.6, 6.6, false)];
     assert_eq!(open[0].state(), VisitState::Open);
     assert_eq!(due(&open, &[], 12).cause, DueCause::NeverDone);
+}
+
+/// The visit with entries changed before its end.
+fn with_closing(visit: Visit, next_due: Option<Date>) -> Visit {
+    let mut entries = visit.entries().to_vec();
+    for logged in &mut entries {
+        if let Entry::Closing(closing) = &mut logged.entry {
+            closing.next_due = next_due;
+        }
+    }
+    Visit::from_entries(entries).unwrap()
+}
+
+/// A step that stands outside its band is due at once although no level was read twice and no drift is
+/// known; the history says "outside now". One left inside, but not where it is proved, is doubtful.
+#[test]
+fn exact_a_step_left_outside_its_band_is_due_at_once() {
+    let due = |visits: &[Visit]| {
+        let last = LastDone::of(visits, &[]).unwrap();
+        DueDay::of(last.as_ref(), &[], 12.months(), 0.95).unwrap()
+    };
+    let place = (5, Output::Shorted);
+    let outside = [visit(1, date(2026, 3, 1), "clamp A", 6.76, 6.74, true)];
+    let history = StepHistory::of(&outside, 5, Output::Shorted).unwrap().unwrap();
+    // 6.74 A lies above 6.70 A.
+    assert!(history.is_outside_now() && history.is_doubtful_now(0.95).unwrap());
+    let at_once = due(&outside);
+    assert_eq!((at_once.day, at_once.last_done), (None, Some(date(2026, 3, 1))));
+    let cause =
+        DueCause::LeftOutside { step: place.0, output: place.1, shown: "6.74 A".to_owned() };
+    assert_eq!(at_once.cause, cause);
+    assert!(at_once.is_due(date(2026, 3, 1)));
+    // 6.695 A: inside by 0.5 u, which proves it with 69 % only.
+    let edge = [visit(1, date(2026, 3, 1), "clamp A", 6.6, 6.695, true)];
+    let history = StepHistory::of(&edge, 5, Output::Shorted).unwrap().unwrap();
+    assert!(!history.is_outside_now() && history.is_doubtful_now(0.95).unwrap());
+    assert!(!history.is_doubtful_now(0.65).unwrap());
+    assert_eq!(due(&edge).cause, DueCause::LeftDoubtful { step: place.0, output: place.1 });
+    // Found outside and left inside is as it should be; put right at a later visit too.
+    assert_eq!(
+        due(&[visit(1, date(2026, 3, 1), "clamp A", 6.76, 6.6, true)]).cause,
+        DueCause::Interval
+    );
+    let later = visit(9, date(2026, 4, 1), "clamp A", 6.74, 6.6, true);
+    assert_eq!(due(&[outside[0].clone(), later]).cause, DueCause::Interval);
+}
+
+/// The day entered at the end of a visit counts where it comes before the interval's.
+#[test]
+fn exact_the_day_entered_counts_when_it_comes_first() {
+    let due = |entered: Option<Date>| {
+        let visit = with_closing(visit(1, date(2026, 3, 1), "clamp A", 6.6, 6.6, true), entered);
+        let last = LastDone::of(&[visit], &[]).unwrap();
+        DueDay::of(last.as_ref(), &[], 12.months(), 0.95).unwrap()
+    };
+    let entered = due(Some(date(2026, 12, 20)));
+    assert_eq!(entered.day, Some(date(2026, 12, 20)));
+    assert_eq!(entered.cause, DueCause::Entered { visit: 1 });
+    for later in [None, Some(date(2027, 3, 1)), Some(date(2028, 1, 1))] {
+        let by_interval = due(later);
+        assert_eq!(by_interval.day, Some(date(2027, 3, 1)));
+        assert_eq!(by_interval.cause, DueCause::Interval);
+    }
+}
+
+/// A doubt about the meter of the last visit is told; where a reading that stands was wrongly accepted,
+/// the regulator is due at once. Closed form: 6.60/1.02 A = 6.471 A is inside, 6.60/1.04 A = 6.346 A not.
+#[test]
+fn exact_a_doubted_meter_makes_due() {
+    let due = |error_ratio: f64| {
+        let doubt = MeterDoubt {
+            meter: "clamp A".into(),
+            from: date(2026, 1, 1),
+            until: date(2026, 12, 31),
+            error_ratio,
+            reason: "found high at its calibration".into(),
+        };
+        let visit = visit(1, date(2026, 3, 1), "clamp A", 6.6, 6.6, true);
+        let last = LastDone::of(&[visit], &[doubt]).unwrap();
+        DueDay::of(last.as_ref(), &[], 12.months(), 0.95).unwrap()
+    };
+    let harmless = due(0.02);
+    assert_eq!(harmless.cause, DueCause::Interval);
+    assert_eq!(harmless.doubted_meters, ["clamp A"]);
+    let wrong = due(0.04);
+    assert_eq!(
+        (wrong.day, &wrong.cause),
+        (None, &DueCause::MeterWrong { meter: "clamp A".into() })
+    );
 }
 
 /// Closed form: a meter 2 % high had 6.60 A shown where 6.60/1.02 flowed.

@@ -28,7 +28,12 @@ pub(crate) fn protection(law: ProtectionLaw, window: usize, delay_s: f64) -> Pro
         law,
         window_half_cycles: window,
         reset: ResetRule::AtOnce,
-        stages: vec![OvercurrentStage { pickup_ratio: 1.03, delay_s, tried: None }],
+        stages: vec![OvercurrentStage {
+            pickup_ratio: 1.03,
+            delay_s,
+            tried: None,
+            tried_within_ratio: None,
+        }],
         open_circuit: None,
     }
 }

@@ -310,6 +310,37 @@ fn law_verify_names_the_first_entry_that_does_not_fit() {
     );
 }
 
+/// The part of the chain a visit stands in is looked at before it is told, and the last entries before
+/// another one is added.
+#[test]
+fn law_a_changed_visit_and_a_changed_end_are_noticed_without_looking_through_all() {
+    let place = tempfile::tempdir().unwrap();
+    let file = place.path().join("logbook.sqlite");
+    drop(filled(written_to(Logbook::create(&file).unwrap())));
+    let logbook = Logbook::open(&file).unwrap();
+    assert_eq!(logbook.misfit_of_visit(3).unwrap(), None);
+    assert_eq!(logbook.misfit_of_regulator("R-07").unwrap(), None);
+    logbook.check_end().unwrap();
+    let store = Connection::open(&file).unwrap();
+    let guard: String = store
+        .query_row("SELECT sql FROM sqlite_schema WHERE name = 'entry_never_changed'", [], |row| {
+            row.get(0)
+        })
+        .unwrap();
+    store.execute_batch("DROP TRIGGER entry_never_changed").unwrap();
+    refused(logbook.check_end(), &["NOT as it was written", "entry_never_changed"]);
+    store
+        .execute_batch("UPDATE entry SET json = replace(json, '6.71', '6.61') WHERE number = 4")
+        .unwrap();
+    store.execute_batch(&guard).unwrap();
+    drop(store);
+    let found = logbook.misfit_of_visit(3).unwrap().unwrap();
+    assert_eq!((found.number, found.code), (Some(4), "chain"));
+    assert_eq!(logbook.misfit_of_visit(8).unwrap(), None, "the other visit holds");
+    assert_eq!(logbook.misfit_of_regulator("R-07").unwrap(), Some(found));
+    refused(logbook.check_end(), &["NOT as it was written", "entry 4", "logbook verify"]);
+}
+
 /// A byte of the file changed anywhere: found, or of no consequence (free space); never a panic, and
 /// never a reading that says something else.
 #[test]

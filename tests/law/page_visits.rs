@@ -151,7 +151,9 @@ fn law_page_leads_through_a_visit() {
                     "output": next["output"], "typed": nominal(&next["step"]), "keep_doubtful": true,
                 })
             }
-            "prove" => json!({ "kind": "proof", "item": item, "acted": true, "time": "0.4 s" }),
+            "prove" => {
+                json!({ "kind": "proof", "item": item, "acted": true, "shown": "6.93", "time": "4 s" })
+            }
             "close" => json!({ "kind": "closing", "complete": true, "next_due": "2027-11-25" }),
             other => panic!("{other}: {next}"),
         };

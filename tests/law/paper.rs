@@ -5,13 +5,14 @@ use std::process::Command;
 
 use loopcrest::assess::instrument::{Instrument, Terms, Verdict};
 use loopcrest::description::Description;
-use loopcrest::meter::{Archetype, Meter};
+use loopcrest::meter::{Archetype, Detector, Meter};
 use loopcrest::procedure::Procedure;
 use loopcrest::report::CAUTIONS;
 use loopcrest::report::paper::{
     Blank, Block, Cell, Column, Fact, Frame, Mark, PaperSize, Part, Sheet, Table, Writing,
 };
 use loopcrest::report::worksheet::{Worksheet, worksheet_writing};
+use loopcrest::waveform::Coupling;
 
 use crate::support::program::{run, text};
 use crate::support::recorded_visit;
@@ -219,10 +220,14 @@ fn cross_every_font_of_the_pdf_is_embedded() {
 
 /// The worksheet of the embedded example with a meter that is fit, as a writing.
 fn worksheet() -> Writing {
+    let kind = Archetype::from_key("precision-true-rms-clamp").unwrap();
+    worksheet_with(Meter::with_sheet(kind.words(), kind.sheet()))
+}
+
+/// The same with another meter.
+fn worksheet_with(meter: Meter) -> Writing {
     let description = Description::embedded();
     let terms = Terms::default();
-    let kind = Archetype::from_key("precision-true-rms-clamp").unwrap();
-    let meter = Meter::with_sheet(kind.words(), kind.sheet());
     let instrument = Instrument::of_meter(&meter, description.frequency_hz, None).unwrap();
     let currents = description.possible_currents().unwrap().value;
     let verdicts: Vec<Verdict> =
@@ -288,6 +293,99 @@ fn law_a_worksheet_takes_one_sheet() {
         }
         assert!(holds("DANGER, field connected, step 5, 4, 3"), "the clamp is made for 600 V");
     }
+}
+
+/// What the paper says of the meter is true of that meter; a trial and every "dead" have their whole
+/// words, since the paper is all that is in the vault.
+#[test]
+fn law_a_worksheet_speaks_of_its_own_meter() {
+    let said = |meter: Meter| {
+        let sheets = worksheet_with(meter).sheets(PaperSize::A4);
+        let texts: Vec<_> = sheets.iter().flat_map(Sheet::texts).collect();
+        texts.join(" ").split_whitespace().collect::<String>()
+    };
+    let holds =
+        |said: &str, words: &str| said.contains(&words.split_whitespace().collect::<String>());
+    let kind = |key: &str| {
+        let kind = Archetype::from_key(key).unwrap();
+        Meter::with_sheet(kind.words(), kind.sheet())
+    };
+    let fit = said(kind("precision-true-rms-clamp"));
+    assert!(holds(&fit, "clamp on one conductor, in its middle; AC A, true RMS."));
+    assert!(holds(&fit, "This meter may set this regulator.") && !holds(&fit, "NO DATA SHEET"));
+    assert!(holds(&fit, "Then put everything back as it was."));
+    assert_eq!(fit.matches("waitedforthecapacitors").count(), 3, "{fit}");
+
+    let average = said(kind("average-responding-clamp"));
+    assert!(holds(&average, "AC A, average-responding, not true RMS"), "{average}");
+    assert!(!holds(&average, "AC A, true RMS"));
+    assert!(!holds(&average, "This meter may set this regulator."), "it may not");
+    assert!(holds(&average, "NOT FIT: this meter may not set this regulator."));
+    let panel = said(kind("rectifier-panel"));
+    assert!(holds(&panel, "in the circuit, no clamp; AC A, average-responding"), "{panel}");
+
+    // Known by its law alone: said in bold, and no digits no display has.
+    let bare = said(Meter::ideal("bare", Detector::AverageResponding(Coupling::Ac)));
+    assert!(holds(&bare, "NO DATA SHEET of bare: its accuracy is not counted"), "{bare}");
+    assert!(holds(&bare, "as its manual says; AC A, average-responding"), "{bare}");
+    let bare = worksheet_with(Meter::ideal("bare", Detector::TrueRms(Coupling::Ac)));
+    let sheets = bare.sheets(PaperSize::A4);
+    let texts: Vec<_> = sheets.iter().flat_map(Sheet::texts).collect();
+    let has_six = texts.iter().flat_map(|text| text.split_whitespace()).any(|word| {
+        word.split_once('.')
+            .is_some_and(|(ampere, decimals)| ampere.parse::<u32>().is_ok() && decimals.len() > 3)
+    });
+    assert!(!has_six, "{texts:?}");
+}
+
+/// With the logbook's regulator and meter the paper says what the record will: the certificate counts.
+#[test]
+fn law_a_worksheet_of_the_logbook_is_what_its_record_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let done = |arguments: &[&str]| {
+        let output = run(folder.path(), arguments);
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));
+        output
+    };
+    let book = ["--logbook", "book.sqlite"];
+    let add = |rest: &[&str]| {
+        done(&[&["logbook", "add"], rest, &book[..], &["--by", "A. Person"]].concat());
+    };
+    done(&["starter", "bench.toml"]);
+    add(&["regulator", "R-07", "bench.toml", "--place", "vault 3"]);
+    add(&["meter", "M-1", "--sheet", "precision-true-rms-clamp"]);
+    let certificate = ["certificate", "M-1", "2026-114", "--date", "2026-02-03"];
+    add(&[&certificate[..], &["--uncertainty", "0.4%"]].concat());
+    let worksheet = |rest: &[&str]| -> serde_json::Value {
+        let out = ["--replace", "--out", "sheet.html", "--today", "2026-11-25", "--json"];
+        let output = done(&[&["worksheet"], rest, &out[..]].concat());
+        let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        document["worksheets"][0]["steps"][0]["shorted"]["set_band"].clone()
+    };
+    let named = ["--regulator", "R-07", "--meter", "M-1"];
+    let of_logbook = worksheet(&[&named[..], &book[..]].concat());
+    let only_one = worksheet(&[&named[..2], &book[..]].concat());
+    assert_eq!(of_logbook, only_one);
+    let bare = worksheet(&["bench.toml", "--meter", "precision-true-rms-clamp"]);
+    assert_ne!(of_logbook, bare, "the certificate narrows it");
+
+    // A visit of that day judges by the same numbers.
+    let rows = "step,moment,output,shown\n5,as-left,shorted,6.60\n";
+    std::fs::write(folder.path().join("readings.csv"), rows).unwrap();
+    let visit = ["calibrate", "--readings", "readings.csv", "--by", "A. Person", "--json"];
+    let day = ["--day", "2026-11-25"];
+    let output = run(folder.path(), &[&visit[..], &day[..], &named[..], &book[..]].concat());
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let reading = &document["readings"][0];
+    assert_eq!(reading["set_low_a"], of_logbook["low_a"]);
+    assert_eq!(reading["set_high_a"], of_logbook["high_a"]);
+
+    let output = run(
+        folder.path(),
+        &[&["worksheet", "--regulator", "R-99", "--out", "x.pdf"], &book[..]].concat(),
+    );
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("knows no regulator R-99"));
 }
 
 /// The numbers of a worksheet are those on the paper.

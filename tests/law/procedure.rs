@@ -168,6 +168,7 @@ fn law_a_wrong_procedure_is_told_with_line_and_field() {
             item("key = \"a\"\nkind = \"confirm\"\noptional = true"),
             ["(optional)", "says nothing to an item of kind \"confirm\""],
         ),
+        (item("key = \"a\"\nkind = \"confirm\"\nuntil = \"short\""), ["(until)", "a later item"]),
         (refused("format = 2\ntitle = \"t\"\n"), ["(format)", "format 2"]),
         (refused("format = 1\ntitle = \"t\"\n"), ["[[stage]]", "none"]),
     ];
@@ -214,6 +215,7 @@ fn proof(time_s: f64) -> ProtectionProof {
         protection: ProtectionKind::Overcurrent,
         output: Output::Shorted,
         set_rms_a: Some(6.93),
+        set_within_ratio: Some(0.02),
         shown_a: Some(6.93),
         true_rms_a: None,
         acted: true,
@@ -349,8 +351,163 @@ fn law_a_protection_that_acts_too_late_or_not_at_all_is_not_good() {
     assert!(short(&run).contains("later than 5 s"));
     run.prove(proof(2.0)).unwrap();
     assert!(short(&run).contains("sooner than 3 s"));
+    run.prove(ProtectionProof { time_s: None, ..proof(0.0) }).unwrap();
+    assert!(short(&run).contains("was not timed"));
     run.prove(proof(4.0)).unwrap();
     assert_eq!(short(&run), "");
+}
+
+/// What was shown is held against the set-point as this meter shows it; what was not read or not timed
+/// proves nothing, and the trial is asked for until nothing is left to be wished, or it is left.
+#[test]
+fn law_a_protection_counts_at_its_set_point_and_timed() {
+    let mut run = visits::run(visits::opening());
+    while run.next().item().unwrap().key != "overcurrent" {
+        go_on(&mut run);
+    }
+    let item = run.procedure().item("overcurrent").unwrap().clone();
+    let terms = run.protection_terms(&item);
+    assert!(terms.set_within_source.contains("our own choice"), "{terms:?}");
+    // Our own 2 % of 6.93 A.
+    let (low_a, high_a) = terms.set_span_a().unwrap();
+    assert!((low_a - 0.98 * 6.93).abs() < 1e-9 && (high_a - 1.02 * 6.93).abs() < 1e-9);
+    let shown_a = |true_a: f64| run.bench().shown_at_top_a(Output::Shorted, true_a);
+    let (at, just, far) = (shown_a(6.93), shown_a(1.019 * 6.93), shown_a(0.975 * 6.93));
+    let cases = [
+        (at, Some(4.0), ""),
+        (just, Some(3.0), ""),
+        (far, Some(4.0), "more than 2.0 % from the set-point 6.930 A"),
+        (Some(6.10), Some(4.0), "acted at 6.10 A shown"),
+        (Some(7.90), Some(4.0), "acted at 7.90 A shown"),
+        (None, Some(4.0), "was not read"),
+        (at, None, "was not timed"),
+        (at, Some(2.9), "sooner than 3 s"),
+        (at, Some(5.1), "later than 5 s"),
+    ];
+    for (shown_a, time_s, part) in cases {
+        let proof = run.proof(&item, true, shown_a, time_s).unwrap();
+        run.prove(proof).unwrap();
+        let said: Vec<String> =
+            run.shortfalls().into_iter().filter(|line| line.contains("overcurrent")).collect();
+        assert_eq!(said.is_empty(), part.is_empty(), "{shown_a:?}, {time_s:?}: {said:?}");
+        assert!(said.concat().contains(part), "{part} is not in {said:?}");
+        let stays = matches!(run.next(), Next::Prove { .. });
+        assert_eq!(stays, !part.is_empty(), "{part}");
+    }
+    // Left with a reason it goes on, and is told all the same.
+    run.answer("overcurrent", None, Some("relay on order".into())).unwrap();
+    assert_eq!(run.next().item().unwrap().key, "off-again");
+    assert!(run.shortfalls().iter().any(|line| line.contains("later than 5 s")));
+}
+
+/// How far from the set-point it may act is edited beside the times; what makes no sense is refused.
+#[test]
+fn law_the_tolerance_of_a_set_point_is_edited_where_the_set_point_is() {
+    let stage = |within: &str| {
+        Description::EMBEDDED_TEXT.replace(
+            "# [regulator.protection]\n",
+            &format!(
+                "[[regulator.protection.overcurrent]]\npickup = \"108 %\"\ndelay = \"1 s\"\n\
+                 tried-at = \"110 %\"\n{within}longest = \"2 s\"\nsource = \"invented plate\"\n"
+            ),
+        )
+    };
+    let parse = |text: &str| Description::parse(text, std::path::Path::new(""));
+    let embedded = Procedure::embedded();
+    let item = &embedded.item("overcurrent").unwrap().kind;
+    let terms = |within: &str| ProtectionTerms::of(item, &parse(&stage(within)).unwrap()).unwrap();
+    let described = terms("tried-within = \"1 %\"\n");
+    assert_eq!(described.set_within_ratio, Some(0.01));
+    assert_eq!(described.set_within_source, "as the description says");
+    assert_eq!(terms("").set_within_ratio, Some(0.02));
+    let error = parse(&stage("tried-within = \"50 %\"\n")).unwrap_err().to_string();
+    assert!(error.contains("tried-within"), "{error}");
+    let own = Procedure::EMBEDDED_TEXT.replace(
+        "protection = \"overcurrent\"\noutput = \"shorted\"\n",
+        "protection = \"overcurrent\"\noutput = \"shorted\"\nset-within = \"3 %\"\n",
+    );
+    let own = Procedure::parse(&own).unwrap();
+    let terms =
+        ProtectionTerms::of(&own.item("overcurrent").unwrap().kind, &Description::embedded());
+    let terms = terms.unwrap();
+    assert_eq!(terms.set_within_ratio, Some(0.03));
+    assert_eq!(terms.set_within_source, "as the procedure says");
+    assert!((terms.set_rms_a.unwrap() - 6.93).abs() < 1e-9);
+}
+
+/// What must still be so when a visit goes on follows the connection of the output: the short as long as
+/// it is on, then the field; who released it until the tower is told.
+#[test]
+fn law_what_must_still_be_so_follows_the_visit() {
+    let mut run = visits::run(visits::opening());
+    let keys = |run: &Run<MemoryJournal>| -> Vec<String> {
+        run.must_still_hold().iter().map(|(item, _)| item.key.clone()).collect()
+    };
+    assert!(keys(&run).is_empty());
+    let mut last: Vec<String> = Vec::new();
+    let mut reached = |run: &mut Run<MemoryJournal>, key: &str| {
+        while run.next().item().unwrap().key != key {
+            go_on(run);
+        }
+        last = keys(run);
+        last.clone()
+    };
+    let shorted = reached(&mut run, "steps-shorted");
+    for key in [
+        "released",
+        "two-people",
+        "locked-out",
+        "proved-dead",
+        "output-shorted",
+        "clamp-fitted",
+        "energised-shorted",
+    ] {
+        assert!(shorted.contains(&key.to_owned()), "{key}: {shorted:?}");
+    }
+    let field = reached(&mut run, "steps-field");
+    for key in ["released", "two-people", "off-again", "field-restored", "field-voltage"] {
+        assert!(field.contains(&key.to_owned()), "{key}: {field:?}");
+    }
+    for key in ["locked-out", "output-shorted", "clamp-fitted", "still-shorted"] {
+        assert!(!field.contains(&key.to_owned()), "{key}: {field:?}");
+    }
+    assert_eq!(reached(&mut run, "close"), Vec::<String>::new());
+    go_on(&mut run);
+    assert!(keys(&run).is_empty(), "a closed visit asks nothing");
+}
+
+/// Answering again is a new entry like any other: the order goes on where it was, a "no" stops, and a
+/// procedure of before, which says `until` nowhere, asks what the next item needs.
+#[test]
+fn law_answers_given_again_do_not_break_the_order() {
+    let before: String = Procedure::EMBEDDED_TEXT
+        .lines()
+        .filter(|line| !line.starts_with("until = "))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    for procedure in [Procedure::EMBEDDED_TEXT.to_owned(), before] {
+        let mut run = visits::run(Opening { procedure, ..visits::sine_opening() });
+        while run.next().item().unwrap().key != "steps-shorted" {
+            go_on(&mut run);
+        }
+        let next = format!("{:?}", run.next());
+        let again: Vec<(String, u64)> = run
+            .must_still_hold()
+            .iter()
+            .map(|(item, logged)| (item.key.clone(), logged.number))
+            .collect();
+        assert!(again.iter().any(|(key, _)| key == "output-shorted"), "{again:?}");
+        for (key, number) in again {
+            let before = run.last_answer(&key);
+            assert_eq!(before, Some(number));
+            run.answer(&key, Some(true), Some("so again".into())).unwrap();
+            assert!(run.last_answer(&key) > before);
+        }
+        assert_eq!(format!("{:?}", run.next()), next);
+        run.answer("proved-dead", Some(false), None).unwrap();
+        assert!(matches!(run.next(), Next::Answer { item, refused: Some(_), .. }
+            if item.key == "proved-dead"));
+    }
 }
 
 #[test]

@@ -384,6 +384,17 @@ fn pinned_every_example_of_every_help_runs() {
             let opened = bench.run(&arguments);
             assert_eq!(code(&opened), 1, "one step of five: {}", text(&opened.stderr));
         }
+        if line.contains("worksheet --logbook") {
+            let kept = bench.folder.path().join("book.sqlite");
+            let _ = std::fs::remove_file(kept);
+            for what in
+                ["regulator R-07 bench.toml --place vault", "meter M-1 --sheet wide-range-clamp"]
+            {
+                let added = format!("logbook add {what} --by A --logbook book.sqlite");
+                let output = bench.run(&added.split(' ').collect::<Vec<_>>());
+                assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+            }
+        }
         // The page is served until someone ends it.
         let line = if line.contains("loopcrest page") {
             let line = line.replace(" --no-browser", "");

@@ -312,3 +312,86 @@ fn without_hashes(printed: &str) -> String {
     });
     masked.collect()
 }
+
+/// A regulator whose step was left outside its band is due at once and says "outside now"; a day entered
+/// at the end counts; a meter in doubt and an entry that was changed are told before anything else.
+#[test]
+fn pinned_what_was_left_wrong_is_due() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path();
+    let sheet = visits::PLAIN_SHEET;
+    let description =
+        visits::SINE.replace("[[meter]]\nname = \"any\"\ndetector = \"true-rms\"\n", sheet);
+    std::fs::write(folder.join("bench.toml"), description).unwrap();
+    let procedure = "format = 1\ntitle = \"short\"\n[[stage]]\nkey = \"s\"\ntitle = \"S\"\n\
+        [[stage.item]]\nkey = \"end\"\nkind = \"close\"\ntext = \"Close.\"\n";
+    std::fs::write(folder.join("short.toml"), procedure).unwrap();
+    let visit = |day: &str, shown: &str, end: &str| {
+        let rows = format!(
+            "step,moment,output,shown,item,answer,after\n5,as-left,shorted,{shown},,,\n\
+             ,,,,end,yes,\n"
+        );
+        std::fs::write(folder.join("readings.csv"), rows).unwrap();
+        let by = ["--regulator", "R-07", "--by", "A. Person", "--day", day];
+        let files = ["--readings", "readings.csv", "--procedure", "short.toml"];
+        let output = run(folder, &[&["calibrate", "bench.toml"], &files[..], &by[..]].concat());
+        assert!(text(&output.stdout).contains(end), "{}", text(&output.stderr));
+    };
+    let added = run(folder, &add(&["regulator", "R-07", "bench.toml", "--place", "vault 3"]));
+    assert!(added.status.success());
+    visit("2026-11-25", "6.90", "is closed");
+    let today = ["--today", "2026-11-26"];
+    let due = |code: i32| {
+        let output = run(folder, &[&["logbook", "due"], &today[..]].concat());
+        assert_eq!(output.status.code(), Some(code), "{}", text(&output.stderr));
+        text(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let history = || text(&run(folder, &["logbook", "history", "R-07"]).stdout);
+    let said = due(1);
+    assert!(said.contains("due at once: step 5, output shorted, was left outside"), "{said}");
+    assert!(said.contains("Qualified persons only"), "{said}");
+    assert!(history().contains("outside now"), "{}", history());
+
+    // Put right: the interval, unless an earlier day was entered.
+    visit("2026-11-26", "6.60", "is closed");
+    assert!(due(0).contains("due 2027-11-26, by the interval"));
+    assert!(!history().contains("outside now"));
+    let rows = text(&run(folder, &["logbook", "visits"]).stdout);
+    let number = rows.lines().find(|line| line.contains("2026-11-26")).unwrap();
+    let number = number.split_whitespace().next().unwrap().to_owned();
+    let shown = text(&run(folder, &["logbook", "show", &number]).stdout);
+    let closing = shown.lines().find(|line| line.contains("closed, complete")).unwrap();
+    let closing = closing.split_whitespace().next().unwrap().to_owned();
+    let entered = ["logbook", "correct", &closing, "next_due=2026-12-20", BY[0], BY[1]];
+    assert!(run(folder, &entered).status.success());
+    let said = due(0);
+    assert!(said.contains("due 2026-12-20, as entered when visit"), "{said}");
+
+    // The decimal comma of a correction is one here too, where a number was absent before.
+    let ambient = ["logbook", "correct", &number, "conditions.ambient_degc=21,5", BY[0], BY[1]];
+    let output = run(folder, &ambient);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+
+    let span = ["--from", "2026-11-01", "--until", "2026-12-31"];
+    let reason = ["--error", "5%", "--reason", "jaw cracked", BY[0], BY[1]];
+    let doubt =
+        [&["logbook", "doubt", "--meter", "vault clamp 2"], &span[..], &reason[..]].concat();
+    assert_eq!(run(folder, &doubt).status.code(), Some(1));
+    let said = due(1);
+    assert!(said.contains("IN DOUBT (vault clamp 2): due at once"), "{said}");
+
+    let store = rusqlite::Connection::open(folder.join("loopcrest-logbook.sqlite")).unwrap();
+    let changed = "DROP TRIGGER entry_never_changed; \
+                   UPDATE entry SET json = replace(json, '6.6', '6.5') WHERE kind = 'reading'";
+    store.execute_batch(changed).unwrap();
+    drop(store);
+    for arguments in [&["logbook", "history", "R-07"][..], &add(&["remark", "dry again"])] {
+        let output = run(folder, arguments);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {told}");
+        assert!(told.contains("NOT as it was written"), "{told}");
+    }
+    let output = run(folder, &["logbook", "record", &number, "--out", "record"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).contains("NOT as it was written"), "{}", text(&output.stdout));
+}

@@ -78,6 +78,7 @@ pub(crate) fn filled(logbook: Logbook, regulator: &str) -> (Logbook, Visit) {
         protection: ProtectionKind::Overcurrent,
         output: Output::Shorted,
         set_rms_a: Some(6.93),
+        set_within_ratio: Some(0.02),
         shown_a: Some(6.95),
         true_rms_a: Some(6.96),
         acted: true,

@@ -1,7 +1,7 @@
 use crate::error::Result;
 use crate::numeric::root_between;
 use crate::uncertainty::decision::Limits;
-use crate::units::same_decimals;
+use crate::units::span_decimals;
 
 use super::CorrectedReading;
 
@@ -81,7 +81,7 @@ impl SetBand {
     /// "6.418 to 6.681 A" with the same decimals at both ends, or the one number that is left.
     #[must_use]
     pub fn words(&self) -> String {
-        let (low, high) = same_decimals(self.low_a, self.high_a);
+        let (low, high) = span_decimals(self.low_a, self.high_a);
         if self.low_a < self.high_a { format!("{low} to {high} A") } else { format!("{low} A") }
     }
 

@@ -7,23 +7,36 @@ use jiff::civil::Date;
 use crate::assess::instrument::Terms;
 use crate::cli::console::refuse_standard_input;
 use crate::cli::instruments::one_meter;
+use crate::cli::known_meter::known_meter;
 use crate::cli::regulated;
 use crate::description::{Description, sheet_text};
 use crate::error::{Error, Result};
 use crate::logbook::{Clock, Logbook};
 use crate::meter::{Meter, Sheet};
 use crate::procedure::entry::{Conditions, Opening};
-use crate::procedure::{Journal, MemoryJournal, Procedure, Run, VisitState, practice_meter};
+use crate::procedure::{
+    Entry, Journal, LoggedEntry, MemoryJournal, Procedure, Run, VisitState, practice_meter,
+};
 
 use super::CalibrateArgs;
 use super::dialogue::Dialogue;
 use super::said::Said;
 
+/// A run that was begun.
+pub(super) struct Begun {
+    pub(super) run: Run<Box<dyn Journal>>,
+    /// Keys of what is asked again, because the visit goes on on another day or with another person.
+    pub(super) again: Vec<String>,
+}
+
+impl Begun {
+    fn new(run: Run<Box<dyn Journal>>) -> Self {
+        Self { run, again: Vec::new() }
+    }
+}
+
 /// The run asked for; `None` when someone left before it began.
-pub(super) fn begin(
-    args: &CalibrateArgs,
-    dialogue: &Dialogue,
-) -> Result<Option<Run<Box<dyn Journal>>>> {
+pub(super) fn begin(args: &CalibrateArgs, dialogue: &Dialogue) -> Result<Option<Begun>> {
     Terms::CONFORMANCE_PROBABILITY.check(args.probability)?;
     if let Some(file) = &args.description {
         refuse_standard_input(file)?;
@@ -37,16 +50,14 @@ pub(super) fn begin(
     let name = regulator(args, logbook.as_ref(), &path)?;
     let open = logbook.as_ref().map_or(Ok(None), |logbook| logbook.open_visit(&name))?;
     match (logbook, open) {
-        (Some(logbook), Some(number)) => resume(args, dialogue, logbook.with_clock(clock), number),
+        (Some(logbook), Some(number)) => {
+            resume(args, dialogue, logbook.with_clock(clock), clock, number)
+        }
         (logbook, _) => open_new(args, dialogue, logbook, &path, name, clock),
     }
 }
 
-fn practice(
-    args: &CalibrateArgs,
-    dialogue: &Dialogue,
-    clock: Clock,
-) -> Result<Option<Run<Box<dyn Journal>>>> {
+fn practice(args: &CalibrateArgs, dialogue: &Dialogue, clock: Clock) -> Result<Option<Begun>> {
     let description = regulated::description(args.description.as_deref())?;
     let file: Option<&Path> = args.description.as_deref();
     let now = clock.now();
@@ -61,7 +72,7 @@ fn practice(
     let opening = opening(args, (regulator, circuit), &description, &meter, person, clock)?;
     dialogue.say("For practice: nothing is written down.")?;
     dialogue.write("\n")?;
-    Run::open(journal, opening).map(Some)
+    Ok(Some(Begun::new(Run::open(journal, opening)?)))
 }
 
 /// The visit that is open goes on with what it began with.
@@ -69,8 +80,12 @@ fn resume(
     args: &CalibrateArgs,
     dialogue: &Dialogue,
     logbook: Logbook,
+    clock: Clock,
     number: u64,
-) -> Result<Option<Run<Box<dyn Journal>>>> {
+) -> Result<Option<Begun>> {
+    if let Some(misfit) = logbook.misfit_of_visit(number)? {
+        return Err(Logbook::refused(&misfit).in_file(logbook.path()));
+    }
     let visit = logbook.visit(number)?;
     let opening = visit.opening();
     dialogue.say(&format!(
@@ -92,7 +107,55 @@ fn resume(
     let Some(person) = person(args, dialogue, Some(&opening.person))? else { return Ok(None) };
     let logbook = written_by(args, logbook, &person)?;
     let journal: Box<dyn Journal> = Box::new(logbook);
-    Run::resume(journal, number).map(Some)
+    let run = Run::resume(journal, number)?;
+    // A file tells what was done, and asks nothing.
+    let again = if args.readings.is_some() {
+        Vec::new()
+    } else {
+        still_so(&run, dialogue, clock, &person)?
+    };
+    Ok(Some(Begun { run, again }))
+}
+
+/// Says what must still be so, and returns the keys of what is asked again: everything that was answered
+/// on another day or by another person.
+fn still_so<J: Journal>(
+    run: &Run<J>,
+    dialogue: &Dialogue,
+    clock: Clock,
+    person: &str,
+) -> Result<Vec<String>> {
+    let still = run.must_still_hold();
+    if still.is_empty() {
+        return Ok(Vec::new());
+    }
+    dialogue.say("What was answered must still be so before anything goes on:")?;
+    for (item, logged) in &still {
+        let said = match &logged.entry {
+            Entry::Confirmation(answer) => answer.text.as_deref().unwrap_or("yes"),
+            _ => "yes",
+        };
+        let at = logged.at.strftime("%Y-%m-%d %H:%M UTC");
+        dialogue.say_below(&format!("- {} {said} ({}, {at})", item.text, logged.by))?;
+    }
+    let is_another =
+        |logged: &LoggedEntry| logged.by != person || clock.day_of(logged.at) != clock.today();
+    let again: Vec<String> = still
+        .iter()
+        .filter(|(_, logged)| is_another(logged))
+        .map(|(item, _)| item.key.clone())
+        .collect();
+    if again.is_empty() {
+        dialogue
+            .say("If anything of this is not so any more: make the circuit dead, `end WHY`.")?;
+    } else {
+        dialogue.say(
+            "Another day or another person: nothing of this is sure any more. Begin with the circuit \
+             dead; each is asked again, in its order, and written down anew.",
+        )?;
+    }
+    dialogue.write("\n")?;
+    Ok(again)
 }
 
 fn open_new(
@@ -102,7 +165,7 @@ fn open_new(
     path: &Path,
     name: String,
     clock: Clock,
-) -> Result<Option<Run<Box<dyn Journal>>>> {
+) -> Result<Option<Begun>> {
     let description = description(args, logbook.as_ref(), &name)?;
     let now = clock.now();
     let day = day_of(args, clock);
@@ -138,10 +201,11 @@ fn open_new(
         path.display()
     ))?;
     dialogue.write("\n")?;
-    Ok(Some(run))
+    Ok(Some(Begun::new(run)))
 }
 
 fn written_by(args: &CalibrateArgs, logbook: Logbook, person: &str) -> Result<Logbook> {
+    logbook.check_end()?;
     let logbook = logbook.with_person(person)?;
     Ok(if args.despite_clock { logbook.despite_clock() } else { logbook })
 }
@@ -213,17 +277,9 @@ fn meter(
     day: Date,
 ) -> Result<Meter> {
     if let Some(logbook) = logbook {
-        let card = match &args.meter {
-            Some(name) => logbook.meter(name)?,
-            None => {
-                let mut known = logbook.meters()?;
-                if known.len() == 1 { known.pop() } else { None }
-            }
-        };
-        if let Some(filed) = card {
-            let certificates = logbook.certificates(&filed.card.name)?;
-            let certificates: Vec<_> = certificates.into_iter().map(|filed| filed.card).collect();
-            return filed.card.meter_on(&certificates, day, description.frequency_hz);
+        let name = args.meter.as_deref();
+        if let Some(meter) = known_meter(logbook, name, day, description.frequency_hz)? {
+            return Ok(meter);
         }
     }
     // A description of the logbook is someone's own, not the invented example.

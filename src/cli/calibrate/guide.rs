@@ -1,5 +1,6 @@
 use std::fmt::Write;
 
+use crate::assess::instrument::Verdict;
 use crate::cli::console::cautions;
 use crate::error::{Error, Result};
 use crate::meter::Certificate;
@@ -31,9 +32,13 @@ enum Flow {
     Out(Left),
 }
 
-const HELP: &str = "\
-  yes, no       the answer; words behind it are written down with it
+/// What is asked of someone who leaves a thing as it is.
+const REASON: &str = "Say why: `skip WHY`. The reason stands in the record.";
+
+const HELP: &str = "  yes, no       the answer; words behind it are written down with it
   6.58          a number from the display, decimal point or comma
+  yes  6.93  4  a protection, one after the other: it acted, what the meter
+                showed then, after how many seconds; Enter for what is not known
   same          the display still shows the last number
   why           the reasons, with numbers
   note TEXT     something worth writing down
@@ -53,11 +58,16 @@ pub(super) struct Guide<'a, J> {
     stage: Option<String>,
     /// Key of the item whose words were shown last.
     item: Option<String>,
+    /// Keys of what is asked again before anything goes on.
+    again: Vec<String>,
+    /// Number of the last entry before that.
+    before: u64,
 }
 
 impl<'a, J: Journal> Guide<'a, J> {
-    pub(super) fn new(run: &'a mut Run<J>, dialogue: &'a Dialogue) -> Self {
-        Self { run, dialogue, stage: None, item: None }
+    pub(super) fn new(run: &'a mut Run<J>, dialogue: &'a Dialogue, again: Vec<String>) -> Self {
+        let before = run.visit().entries().last().map_or(0, |last| last.number);
+        Self { run, dialogue, stage: None, item: None, again, before }
     }
 
     /// Asks until the visit is closed or left.
@@ -86,6 +96,10 @@ impl<'a, J: Journal> Guide<'a, J> {
         let heading = next.stage().map(|stage| {
             (stage.key.clone(), stage.title.clone(), stage.why.clone().unwrap_or_default())
         });
+        let is_refused = matches!(next, Next::Answer { refused: Some(_), .. });
+        if !is_refused && let Some(item) = self.asked_again() {
+            return self.question(&item, false);
+        }
         enum Kind {
             Answer { refused: bool },
             Read { step: u32, moment: Moment },
@@ -114,6 +128,14 @@ impl<'a, J: Journal> Guide<'a, J> {
             Kind::Prove => self.proof(&item),
             Kind::Close => self.closing(&item),
         }
+    }
+
+    /// What must still be so and was not answered again yet.
+    fn asked_again(&self) -> Option<Item> {
+        let is_open =
+            |key: &&String| self.run.last_answer(key).is_none_or(|number| number <= self.before);
+        let key = self.again.iter().find(is_open)?;
+        self.run.procedure().item(key).cloned()
     }
 
     /// The item's words and cautions, once while it stays the same.
@@ -178,8 +200,16 @@ impl<'a, J: Journal> Guide<'a, J> {
     }
 
     fn words(&mut self, item: &Item, optional: bool) -> Result<Flow> {
-        let prompt = if optional { "words, or Enter for none" } else { "words" };
-        match self.dialogue.ask(prompt)? {
+        let before = self.run.visit().confirmation(&item.key).and_then(|said| said.text.clone());
+        let prompt = match &before {
+            Some(said) => format!("words, or `same` for: {said}"),
+            None if optional => "words, or Enter for none".to_owned(),
+            None => "words".to_owned(),
+        };
+        match self.dialogue.ask(&prompt)? {
+            Said::Same if before.is_some() => {
+                self.run.answer(&item.key, None, before)?;
+            }
             Said::Words(text) => {
                 self.run.answer(&item.key, None, Some(text))?;
             }
@@ -228,6 +258,10 @@ impl<'a, J: Journal> Guide<'a, J> {
                     return Ok(Flow::On);
                 }
             },
+            Said::Skip(None) => {
+                self.dialogue.say(REASON)?;
+                return Ok(Flow::On);
+            }
             Said::Skip(reason) => {
                 self.run.leave_step(&item.key, step, moment, reason)?;
                 self.dialogue.say(&format!("Step {step} stays as it is, {}.", moment.words()))?;
@@ -267,6 +301,15 @@ impl<'a, J: Journal> Guide<'a, J> {
                         }
                         continue;
                     }
+                    Said::Correct { number, typed } => {
+                        self.correct(number, &typed)?;
+                        continue;
+                    }
+                    Said::Note(text) => {
+                        self.run.remark(text)?;
+                        self.dialogue.say_below("written down")?;
+                        continue;
+                    }
                     Said::Leave => {
                         self.dialogue.say(&format!("{typed} was not written down."))?;
                         return Ok(Flow::Out(Left::Open));
@@ -279,6 +322,10 @@ impl<'a, J: Journal> Guide<'a, J> {
             }
             let logged = self.run.read(reading)?;
             let Entry::Reading(reading) = &logged.entry else { return Ok(Flow::On) };
+            let verdict = self.run.bench().verdict(reading.step, reading.output);
+            if let Some(danger) = verdict.and_then(Verdict::danger) {
+                self.dialogue.say(&format!("DANGER: {}.", danger.text))?;
+            }
             self.dialogue.say_below(&words::meaning(reading))?;
             let told = |code: &str| ["shorted-field-differ", "unmoved"].contains(&code);
             for doubt in reading.doubts.iter().filter(|doubt| told(&doubt.code)) {
@@ -298,16 +345,24 @@ impl<'a, J: Journal> Guide<'a, J> {
         let is_new = self.item.as_ref() != Some(&item.key);
         self.introduce(item)?;
         let terms = self.run.protection_terms(item);
-        let ProtectionTerms { set_rms_a, shortest_s, longest_s, source } = &terms;
-        let set_rms_a =
-            set_rms_a.map(|true_a| (true_a, self.run.bench().shown_at_top_a(*output, true_a)));
+        let ProtectionTerms { set_rms_a, shortest_s, longest_s, source, .. } = &terms;
         if is_new {
-            if let Some((true_a, shown_a)) = set_rms_a {
-                let shown = shown_a.map_or(String::new(), |shown_a| {
-                    format!("; this meter then shows about {} A", bare_amperes(shown_a))
+            let bench = self.run.bench();
+            let shown = |true_a: f64| bench.shown_at_top_a(*output, true_a).map(bare_amperes);
+            if let Some(true_a) = *set_rms_a {
+                let about = shown(true_a).map_or(String::new(), |shown| {
+                    format!("; this meter then shows about {shown} A")
                 });
-                let line = format!("Set-point {} A true RMS{shown}.", bare_amperes(true_a));
-                self.dialogue.say_below(&line)?;
+                let span = terms.set_span_a().and_then(|(low_a, high_a)| {
+                    let (low, high) = shown(low_a).zip(shown(high_a))?;
+                    let source = terms.set_within_source;
+                    Some(format!(" Acting while it shows {low} to {high} A counts ({source})."))
+                });
+                self.dialogue.say_below(&format!(
+                    "Set-point {} A true RMS{about}.{}",
+                    bare_amperes(true_a),
+                    span.unwrap_or_default()
+                ))?;
             }
             let times = match (shortest_s, longest_s) {
                 (Some(shortest_s), Some(longest_s)) => {
@@ -323,8 +378,12 @@ impl<'a, J: Journal> Guide<'a, J> {
         let acted = match self.dialogue.ask("did it act? yes or no")? {
             Said::Yes(_) => true,
             Said::No(_) => false,
-            Said::Skip(reason) => {
-                self.run.answer(&item.key, None, Some(reason.unwrap_or("left out".into())))?;
+            Said::Skip(Some(reason)) => {
+                self.run.answer(&item.key, None, Some(reason))?;
+                return Ok(Flow::On);
+            }
+            Said::Skip(None) => {
+                self.dialogue.say(REASON)?;
                 return Ok(Flow::On);
             }
             other => return self.command(item, None, other, "Answer yes or no, or `skip WHY`."),
@@ -343,20 +402,23 @@ impl<'a, J: Journal> Guide<'a, J> {
                 None => return Ok(Flow::Out(Left::Open)),
             }
         }
-        if let Some(proof) = self.run.proof(item, acted, shown_a, time_s) {
-            self.run.prove(proof)?;
-        }
-        let verdict = match (acted, time_s.zip(*longest_s)) {
-            (false, _) => {
-                "It did not act: switch off. Put the protection right and try it again; \
-                           `skip WHY` goes on without."
-            }
-            (true, Some((time_s, longest_s))) if time_s > longest_s => {
-                "It acted too late; `back` tries again after it was put right."
-            }
-            (true, _) => "Put the output back to where it was before you go on.",
+        let Some(proof) = self.run.proof(item, acted, shown_a, time_s) else {
+            return Ok(Flow::On);
         };
-        self.dialogue.say(&format!("-> {verdict}"))?;
+        let shortfalls = proof.shortfalls();
+        self.run.prove(proof)?;
+        for short in &shortfalls {
+            self.dialogue.say(&format!("-> NOT GOOD: {short}."))?;
+        }
+        if !acted {
+            self.dialogue.say("-> Switch off.")?;
+        }
+        self.dialogue.say("-> Put the output back to where it was before you go on.")?;
+        if !shortfalls.is_empty() {
+            self.dialogue.say(
+                "-> Put the protection right and try it again; `skip WHY` leaves it so and goes on.",
+            )?;
+        }
         Ok(Flow::On)
     }
 
@@ -449,6 +511,12 @@ impl<'a, J: Journal> Guide<'a, J> {
                 Some(old) => {
                     self.item = None;
                     self.dialogue.say(&format!("taken back: {}", words::entry(&old)))?;
+                    if old.replaces.is_some() {
+                        self.dialogue.say_below(
+                            "What stood there before the correction does not come back: enter it \
+                             again where it is asked for.",
+                        )?;
+                    }
                 }
                 None => self.dialogue.say("There is nothing to take back.")?,
             },

@@ -18,7 +18,7 @@ use crate::error::{Error, Result};
 use crate::procedure::{Journal, Run};
 use crate::report::{CalibrationDocument, Document, to_json};
 
-use super::console::print;
+use super::console::{folded, print};
 use super::instruments::day;
 use super::outcome::Outcome;
 use super::quantities::{ratio, temperature, voltage};
@@ -38,8 +38,11 @@ use guide::{Guide, Left};
                   what was shown and after how many seconds; the procedure's order holds then. \
                   Nothing is written unless the whole file is sound.\n\n\
                   Exit codes: 0 complete and every step left right, 1 something is not, 6 right but \
-                  read with a clamp whose voltage category is below the loop's voltage, 130 left \
-                  open: the same command goes on."
+                  read with a clamp whose voltage category is below the loop's voltage, 130 the \
+                  visit stays open: the same command without --readings goes on.\n\n\
+                  Qualified persons only: a series circuit carries thousands of volts. Switch off, lock \
+                  out and prove dead before fitting leads or a clamp; never open an energised \
+                  circuit. The maker's manual and local codes come first."
 )]
 pub(super) struct CalibrateArgs {
     /// Description of the regulator; the logbook's when left out, with --practice the invented example
@@ -101,7 +104,8 @@ pub(super) fn run(args: &CalibrateArgs, json: bool) -> Result<Outcome> {
         leave_on_interrupt(args.practice)?;
     }
     let begun = begin::begin(args, &dialogue)?;
-    let Some(mut run) = begun else { return Ok(Outcome::Interrupted) };
+    let Some(begun) = begun else { return Ok(Outcome::Interrupted) };
+    let (mut run, again) = (begun.run, begun.again);
     let is_kept = !args.practice;
     let (left, is_whole) = match &args.readings {
         Some(file) => {
@@ -109,10 +113,9 @@ pub(super) fn run(args: &CalibrateArgs, json: bool) -> Result<Outcome> {
             let is_closed = run.visit().closing().is_some();
             (is_closed.then_some(Left::Closed), has_answers)
         }
-        None => (Some(Guide::new(&mut run, &dialogue).lead()?), true),
+        None => (Some(Guide::new(&mut run, &dialogue, again).lead()?), true),
     };
-    let shortfalls = if is_whole { run.shortfalls() } else { run.reading_shortfalls() };
-    let document = CalibrationDocument::new(run.visit(), shortfalls, run.dangers(), is_kept);
+    let document = CalibrationDocument::new(&run, is_whole, is_kept);
     let is_dangerous = !document.dangers.is_empty();
     let is_good = document.is_good;
     let is_complete = document.state == "complete";
@@ -126,6 +129,7 @@ pub(super) fn run(args: &CalibrateArgs, json: bool) -> Result<Outcome> {
         Some(Left::Open) => Outcome::Interrupted,
         Some(Left::Closed) if !is_good || !is_complete => Outcome::VerdictAgainst,
         None if !is_good => Outcome::VerdictAgainst,
+        None if is_kept => Outcome::Interrupted,
         _ if is_dangerous => Outcome::Danger,
         _ => Outcome::Done,
     })
@@ -135,9 +139,16 @@ fn goodbye<J: Journal>(run: &Run<J>, left: Option<Left>, is_kept: bool) -> Resul
     let number = run.visit().number();
     let text = match (left, is_kept) {
         (Some(Left::Closed), true) => format!("\nVisit {number} is closed.\n"),
-        (_, true) => format!(
+        (Some(Left::Open), true) => format!(
             "\nVisit {number} stays open; everything entered is kept. The same command goes on.\n"
         ),
+        (None, true) => {
+            let words = format!(
+                "Visit {number} stays open; everything entered is kept. The same command without \
+                 --readings goes on with questions; the rows of this file would be entered twice."
+            );
+            format!("\n{}", folded(&words, ""))
+        }
         (_, false) => "\nFor practice: nothing was written down.\n".to_owned(),
     };
     print(&text)

@@ -6,7 +6,7 @@ use crate::procedure::entry::{Moment, Output};
 use crate::report::{
     CalibrationDocument, ReadingTakenPart, bare_amperes, probability, ratio_as_exact_percent,
 };
-use crate::units::same_decimals;
+use crate::units::span_decimals;
 
 /// The readings of a visit as a table, with what they were judged to mean.
 pub(super) fn text(document: &CalibrationDocument) -> String {
@@ -25,13 +25,21 @@ pub(super) fn text(document: &CalibrationDocument) -> String {
         }
         let asked = ratio_as_exact_percent(document.conformance_probability);
         let line = format!(
-            "ok: inside what the meter must show, so that the true current is in its band with {asked}."
+            "ok: inside what the meter must show, so that the true current is in its band with {asked}. \
+             \"-\": the meter cannot prove that there, or nothing is known."
         );
         text += &folded(&line, "  ");
+        for note in &document.notes {
+            text += &folded(&format!("NOTE: {}", note.text), "  ");
+        }
     }
     if !document.shortfalls.is_empty() {
         text += "\nNot good, or not done yet\n";
         text += &document.shortfalls.iter().map(|line| folded(line, "  ")).collect::<String>();
+    }
+    if !document.missing.is_empty() {
+        text += "\nMissing before the visit can be closed\n";
+        text += &document.missing.iter().map(|line| folded(line, "  ")).collect::<String>();
     }
     text + &cautions()
 }
@@ -50,7 +58,7 @@ fn row(part: &ReadingTakenPart) -> Vec<String> {
         part.set_low_a.zip(part.set_high_a).map_or_else(
             || "-".to_owned(),
             |(low_a, high_a)| {
-                let (low, high) = same_decimals(low_a, high_a);
+                let (low, high) = span_decimals(low_a, high_a);
                 format!("{low} to {high}")
             },
         ),

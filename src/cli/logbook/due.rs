@@ -2,7 +2,7 @@ use std::fmt::Write;
 
 use clap::Args;
 
-use crate::cli::console::print;
+use crate::cli::console::{cautions, folded, print};
 use crate::cli::logbook_args::LogbookArgs;
 use crate::cli::outcome::Outcome;
 use crate::cli::table;
@@ -53,7 +53,7 @@ fn text(document: &DueDocument) -> String {
         vec![
             part.regulator.clone(),
             part.last_done.clone().unwrap_or_else(|| "never".into()),
-            part.words.clone(),
+            part.day.clone().unwrap_or_else(|| "at once".into()),
             if part.is_due { "DUE".into() } else { String::new() },
         ]
     };
@@ -61,5 +61,9 @@ fn text(document: &DueDocument) -> String {
     for line in table::lines(&["regulator", "last done", "next", ""], &rows, &[], 0) {
         let _ = writeln!(text, " {line}");
     }
-    text
+    text.push('\n');
+    for part in &document.regulators {
+        text += &folded(&format!("{}: {}", part.regulator, part.words), "  ");
+    }
+    text + &cautions()
 }

@@ -2,12 +2,12 @@ use std::fmt::Write;
 
 use clap::Args;
 
-use crate::cli::console::print;
+use crate::cli::console::{folded, print};
 use crate::cli::logbook_args::LogbookArgs;
 use crate::cli::outcome::Outcome;
 use crate::cli::table;
 use crate::error::Result;
-use crate::report::{Document, EquipmentDocument, plain_number, plain_percent, to_json};
+use crate::report::{Document, EquipmentDocument, percent, plain_number, plain_percent, to_json};
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  loopcrest logbook equipment")]
@@ -29,6 +29,22 @@ pub(super) fn run(args: &EquipmentArgs, json: bool) -> Result<Outcome> {
 
 fn text(document: &EquipmentDocument) -> String {
     let mut text = format!("Equipment in {}\n", document.logbook);
+    for meter in &document.meters {
+        for doubt in &meter.doubts {
+            text += &folded(
+                &format!(
+                    "IN DOUBT: {} showed {} from {} to {}: {} (entry {})",
+                    meter.name,
+                    percent(doubt.error_ratio),
+                    doubt.from,
+                    doubt.until,
+                    doubt.reason,
+                    doubt.entry
+                ),
+                "",
+            );
+        }
+    }
     let dash = || "-".to_owned();
     let mut part = |title: &str, header: &[&str], rows: Vec<Vec<String>>, right: &[usize]| {
         let _ = writeln!(text, "\n{title}");

@@ -5,7 +5,7 @@ use clap::Args;
 use jiff::Span;
 use jiff::civil::Date;
 
-use crate::cli::console::folded;
+use crate::cli::console::{cautions, folded};
 use crate::cli::instruments::{FolderArgs, day};
 use crate::cli::logbook_args::LogbookArgs;
 use crate::cli::outcome::Outcome;
@@ -64,6 +64,9 @@ pub(super) struct HistoryArgs {
 pub(super) fn run(args: &HistoryArgs, json: bool) -> Result<Outcome> {
     let logbook = args.logbook.read()?;
     let card = logbook.regulator(&args.regulator)?.ok_or_else(|| unknown(&logbook, args))?.card;
+    if let Some(misfit) = logbook.misfit_of_regulator(&card.name)? {
+        return Err(Logbook::refused(&misfit).in_file(logbook.path()));
+    }
     let all = steps(&card)?;
     if let Some(missing) = args.step.iter().find(|step| !all.contains(step)) {
         return Err(Error::inconsistent(format!("{} has no step {missing}", card.name)));
@@ -111,7 +114,8 @@ fn unknown(logbook: &Logbook, args: &HistoryArgs) -> Error {
 }
 
 fn text(document: &HistoryDocument) -> String {
-    let mut text = format!("{}: {}\n\n", document.regulator, document.due.words);
+    let mut text = folded(&format!("{}: {}", document.regulator, document.due.words), "");
+    text.push('\n');
     if document.steps.is_empty() {
         return text + "  no reading was judged yet\n";
     }
@@ -125,11 +129,11 @@ fn text(document: &HistoryDocument) -> String {
     text += &folded(
         "Drift: of the true current, one steady slope through the levels between settings, with its \
          expanded uncertainty; \"*\" where it is told from none. Leaves band: best estimate. Doubtful: \
-         from then on the current lies in its band with less than the probability asked for. Neither \
-         within 20 years is \"-\".",
+         from then on the current lies in its band with less than the probability asked for. \"-\": not \
+         within 20 years, or no drift is known yet, because no level was read twice.",
         "",
     );
-    text
+    text + &cautions()
 }
 
 fn row(part: &StepHistoryPart) -> Vec<String> {
@@ -143,7 +147,15 @@ fn row(part: &StepHistoryPart) -> Vec<String> {
         part.drift_a_per_year
             .map_or_else(dash, |drift| format!("{}{told}", bare_milliamperes(drift))),
         part.drift_expanded_a_per_year.map_or_else(dash, bare_milliamperes),
-        part.leaves_on.clone().unwrap_or_else(dash),
-        part.doubtful_on.clone().unwrap_or_else(dash),
+        if part.is_outside_now {
+            "outside now".into()
+        } else {
+            part.leaves_on.clone().unwrap_or_else(dash)
+        },
+        if part.is_doubtful_now {
+            "now".into()
+        } else {
+            part.doubtful_on.clone().unwrap_or_else(dash)
+        },
     ]
 }

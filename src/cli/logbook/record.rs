@@ -2,7 +2,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::cli::console::print;
+use crate::cli::console::{folded, print};
 use crate::cli::logbook_args::LogbookArgs;
 use crate::cli::outcome::Outcome;
 use crate::cli::paper_arg::PaperArg;
@@ -15,7 +15,8 @@ use crate::report::{Document, to_json};
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  loopcrest logbook record 1 --out record-1\n  \
                         loopcrest logbook record 1 --out record-1 --paper letter --replace\n  \
-                        loopcrest logbook record 1 --json")]
+                        loopcrest logbook record 1 --json\n\n\
+                        Exit code 1 when the visit is not as it was written, or its meter is in doubt.")]
 pub(super) struct RecordArgs {
     /// Number of the visit
     visit: u64,
@@ -44,6 +45,16 @@ pub(super) fn run(args: &RecordArgs, json: bool) -> Result<Outcome> {
     let bench = Bench::of(visit.opening())
         .map_err(|error| error.with_context(format!("visit {}", args.visit)))?;
     let record = VisitRecordDocument::new(&visit, &bench, &cards)?;
+    let is_doubtful = record.misfit.is_some() || !record.doubts.is_empty();
+    let mut said = record
+        .misfit
+        .as_ref()
+        .map_or(String::new(), |misfit| folded(&format!("NOT as it was written: {misfit}."), ""));
+    said += &record
+        .doubts
+        .iter()
+        .map(|doubt| folded(&format!("IN DOUBT: {}.", doubt.words), ""))
+        .collect::<String>();
     let (number, state, regulator) = (record.visit, record.state, record.regulator.clone());
     let writing = visit_writing(&record, visit_figures(&visit, &bench)?);
     let lacking = writing.lacking();
@@ -60,7 +71,8 @@ pub(super) fn run(args: &RecordArgs, json: bool) -> Result<Outcome> {
         print(&json_text)?;
     } else if let Some(folder) = folder {
         let folder = folder.display();
-        let mut text = format!(
+        let mut text = said;
+        text += &format!(
             "Visit {number} on {regulator}, {state}: {folder}/record.html, record.pdf and record.json\n"
         );
         if !lacking.is_empty() {
@@ -68,5 +80,5 @@ pub(super) fn run(args: &RecordArgs, json: bool) -> Result<Outcome> {
         }
         print(&text)?;
     }
-    Ok(Outcome::Done)
+    Ok(if is_doubtful { Outcome::VerdictAgainst } else { Outcome::Done })
 }

@@ -21,6 +21,9 @@ pub(super) struct VisitsArgs {
     logbook: LogbookArgs,
 }
 
+/// Place of the circuit in a row.
+const CIRCUIT: usize = 3;
+
 /// The visits in a table.
 pub(super) fn run(args: &VisitsArgs, json: bool) -> Result<Outcome> {
     let logbook = args.logbook.read()?;
@@ -42,10 +45,29 @@ fn text(document: &VisitsDocument) -> String {
     if document.visits.is_empty() {
         return text + "  none yet\n";
     }
-    let header =
-        ["visit", "day", "regulator", "circuit", "meter", "by", "readings", "state", "next due"];
-    let rows: Vec<Vec<String>> = document.visits.iter().map(row).collect();
-    for line in table::lines(&header, &rows, &[0, 6], 5) {
+    let mut rows: Vec<Vec<String>> = document.visits.iter().map(row).collect();
+    // A column with nothing in it takes the room of the names.
+    let lines = if document.visits.iter().all(|visit| visit.circuit.is_none()) {
+        for row in &mut rows {
+            row.remove(CIRCUIT);
+        }
+        let header = ["visit", "day", "regulator", "meter", "by", "readings", "state", "next due"];
+        table::lines(&header, &rows, &[0, 5], 3)
+    } else {
+        let header = [
+            "visit",
+            "day",
+            "regulator",
+            "circuit",
+            "meter",
+            "by",
+            "readings",
+            "state",
+            "next due",
+        ];
+        table::lines(&header, &rows, &[0, 6], 4)
+    };
+    for line in lines {
         let _ = writeln!(text, " {line}");
     }
     text + "\n`loopcrest logbook show VISIT` shows one with all its entries.\n"

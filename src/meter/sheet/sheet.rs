@@ -82,6 +82,15 @@ impl Sheet {
         }
     }
 
+    /// Whether it states an accuracy at all; a meter known by its law alone does not, and a number on it
+    /// is then taken as exact.
+    #[must_use]
+    pub fn states_accuracy(&self) -> bool {
+        self.accuracy.lines.iter().any(|line| {
+            line.reading_ratio != 0.0 || line.counts != 0.0 || line.full_scale_ratio != 0.0
+        })
+    }
+
     /// Refuses a sheet no meter for this mains frequency can have.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 use serde::{Deserialize, Serialize};
 
-use crate::units::parse_number;
+use crate::assess::instrument::Suitability;
+use crate::units::{parse_number, span_decimals};
 
 use super::{Judgement, Moment, Output, ReadingDoubt};
 
@@ -33,6 +34,25 @@ impl ReadingTaken {
             Some(_) => format!("{} A", self.typed),
             None => self.typed.clone(),
         }
+    }
+
+    /// Why it is not accepted; `None` where it is.
+    #[must_use]
+    pub fn why_not_accepted(&self) -> Option<String> {
+        if self.is_accepted() {
+            return None;
+        }
+        let Some(judged) = &self.judgement else { return Some("it was not judged".to_owned()) };
+        let set_band = judged.set_low_a.zip(judged.set_high_a);
+        Some(match set_band {
+            Some((low_a, high_a)) if judged.suitability != Suitability::NotFit.key() => {
+                let (low, high) = span_decimals(low_a, high_a);
+                format!("the meter must show {low} to {high} A")
+            }
+            // The verdict on the meter says why.
+            _ if !judged.verdict.is_empty() => judged.verdict.clone(),
+            _ => "no number on this meter proves the band".to_owned(),
+        })
     }
 
     /// Whether the number lies in the set-band of a meter that may set this step.

@@ -7,6 +7,8 @@
 mod affected_reading;
 mod due_cause;
 mod due_day;
+mod last_done;
+mod left_step;
 mod outlook;
 mod step_history;
 mod step_point;
@@ -14,6 +16,8 @@ mod step_point;
 pub use affected_reading::AffectedReading;
 pub use due_cause::DueCause;
 pub use due_day::DueDay;
+pub use last_done::LastDone;
+pub use left_step::LeftStep;
 pub use outlook::Outlook;
 pub use step_history::StepHistory;
 pub use step_point::StepPoint;

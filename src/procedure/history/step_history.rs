@@ -3,6 +3,7 @@ use jiff::civil::Date;
 use crate::error::Result;
 use crate::procedure::Visit;
 use crate::procedure::entry::{Moment, Output};
+use crate::uncertainty::decision::{Knowledge, Limits};
 use crate::uncertainty::{DriftLine, DriftReading, Estimate};
 
 use super::{Outlook, StepPoint};
@@ -105,6 +106,26 @@ impl StepHistory {
         let Some(drift) = &self.drift else { return Ok(None) };
         let time = days_between(self.points[0].day, day);
         drift.at(time, self.last().standard_uncertainty_a).map(Some)
+    }
+
+    /// Whether the last reading's best estimate lies outside the band, whatever is known of a drift.
+    #[must_use]
+    pub fn is_outside_now(&self) -> bool {
+        let last = self.last().true_rms_a;
+        last < self.band_a.0 || last > self.band_a.1
+    }
+
+    /// Whether the last reading's true current lies in the band with less than a probability.
+    ///
+    /// # Errors
+    /// `OutOfRange` for a probability out of [`Outlook::PROBABILITY`]; as [`Limits::between`].
+    pub fn is_doubtful_now(&self, conformance_probability: f64) -> Result<bool> {
+        Outlook::PROBABILITY.check(conformance_probability)?;
+        let band = Limits::between(self.band_a.0, self.band_a.1)?;
+        let last = self.last();
+        let known = Estimate::new(last.true_rms_a, last.standard_uncertainty_a, f64::INFINITY)?;
+        let inside = Knowledge::from_estimate(&known).conformance_probability(&band);
+        Ok(inside < conformance_probability)
     }
 
     /// When the step will leave its band.

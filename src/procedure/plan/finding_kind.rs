@@ -7,14 +7,16 @@ pub enum FindingKind {
     Category,
     /// The verdict on the meter at every step.
     Verdict,
+    /// How this meter is fitted, and what it is set to.
+    Fitting,
     /// Every step with the field connected against the same shorted, and what the model expects.
     Differences,
 }
 
 impl FindingKind {
     /// Every kind.
-    pub const ALL: [Self; 4] =
-        [Self::Certificate, Self::Category, Self::Verdict, Self::Differences];
+    pub const ALL: [Self; 5] =
+        [Self::Certificate, Self::Category, Self::Verdict, Self::Fitting, Self::Differences];
 
     /// The name used in files.
     #[must_use]
@@ -23,6 +25,7 @@ impl FindingKind {
             Self::Certificate => "certificate",
             Self::Category => "category",
             Self::Verdict => "verdict",
+            Self::Fitting => "fitting",
             Self::Differences => "differences",
         }
     }

@@ -17,6 +17,9 @@ pub struct Item {
     pub cautions: Vec<String>,
     /// Keys of earlier items that must hold before.
     pub after: Vec<String>,
+    /// Key of the later item with whose "yes" this one need hold no more. Until then it is asked again
+    /// when a visit goes on on another day or with another person; `None` for one that is asked once.
+    pub until: Option<String>,
 }
 
 impl Item {

@@ -34,6 +34,8 @@ pub enum ItemKind {
         output: Output,
         /// Set-point over the nominal of the top step; `None` where there is none.
         set_ratio: Option<f64>,
+        /// How far from the set-point it may act, over the set-point; `None` where nothing is said.
+        within_ratio: Option<f64>,
         /// Shortest time in which it may act; `None` where nothing is said.
         shortest_s: Option<f64>,
         /// Longest time.

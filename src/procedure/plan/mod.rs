@@ -16,6 +16,7 @@ mod procedure;
 mod raw;
 mod reader;
 mod stage;
+mod still;
 
 pub use finding_kind::FindingKind;
 pub use item::Item;
@@ -23,3 +24,4 @@ pub use item_kind::ItemKind;
 pub use next::Next;
 pub use procedure::Procedure;
 pub use stage::Stage;
+pub(super) use still::last_answer;

@@ -10,7 +10,8 @@ impl Procedure {
     /// What comes next in a visit: the first item that is not done.
     ///
     /// A question answered "no" is done unless a later item needs it; then everything waits for it.
-    /// A step is done when its last reading is accepted, or when it was left as it is with a reason.
+    /// A step is done when its last reading is accepted, or when it was left as it is with a reason; a
+    /// protection when its last trial leaves nothing to be wished, or when it was left with a reason.
     #[must_use]
     pub fn next<'a>(&'a self, visit: &'a Visit, steps: &StepTable) -> Next<'a> {
         if visit.closing().is_some() {
@@ -55,9 +56,10 @@ impl Procedure {
                 })
             }),
             ItemKind::Prove { protection, .. } => {
-                let acted = visit.proofs(*protection).last().is_some_and(|proof| proof.acted);
+                let last = visit.proofs(*protection).last();
+                let is_good = last.is_some_and(|proof| proof.shortfalls().is_empty());
                 let is_left = visit.confirmation(&item.key).is_some();
-                (!acted && !is_left).then_some(Next::Prove { stage, item })
+                (!is_good && !is_left).then_some(Next::Prove { stage, item })
             }
             ItemKind::Close => Some(Next::Close { stage, item }),
         }

@@ -34,6 +34,7 @@ pub(super) struct RawItem {
     pub(super) cautions: Vec<Spanned<String>>,
     #[serde(default)]
     pub(super) after: Vec<Spanned<String>>,
+    pub(super) until: Option<Spanned<String>>,
     pub(super) shows: Option<Spanned<String>>,
     pub(super) connects: Option<Spanned<String>>,
     pub(super) optional: Option<Spanned<bool>>,
@@ -41,6 +42,7 @@ pub(super) struct RawItem {
     pub(super) moments: Option<Spanned<Vec<Spanned<String>>>>,
     pub(super) protection: Option<Spanned<String>>,
     pub(super) set_point: Option<Spanned<String>>,
+    pub(super) set_within: Option<Spanned<String>>,
     pub(super) shortest: Option<Spanned<String>>,
     pub(super) longest: Option<Spanned<String>>,
     pub(super) source: Option<Spanned<String>>,

@@ -3,6 +3,7 @@ use toml::Spanned;
 use crate::description::{misspelt, place};
 use crate::error::{Bounds, Error, Result};
 use crate::procedure::entry::{Moment, Output, ProtectionKind};
+use crate::regulator::protection::OvercurrentStage;
 use crate::units::{self, Dimension};
 
 use super::raw::{RawItem, RawProcedure, RawStage};
@@ -71,7 +72,28 @@ impl Reader<'_> {
             let error = Error::malformed("kind \"close\" for the last item", "another kind");
             return Err(self.at(&last.get_ref().kind, error));
         }
+        self.check_until(&items)?;
         Ok(Procedure { title, stages, text: self.text.to_owned() })
+    }
+
+    /// What an item holds until is a later question.
+    fn check_until(&self, items: &[&Spanned<RawItem>]) -> Result<()> {
+        for (place, item) in items.iter().enumerate() {
+            let Some(until) = &item.get_ref().until else { continue };
+            let later: Vec<&str> = items
+                .iter()
+                .skip(place + 1)
+                .map(|later| later.get_ref())
+                .filter(|later| later.kind.get_ref() == "confirm" || later.kind.get_ref() == "ask")
+                .map(|later| later.key.get_ref().as_str())
+                .collect();
+            if !later.contains(&until.get_ref().as_str()) {
+                let expected = "`until` as the key of a later item of kind \"confirm\" or \"ask\"";
+                let error = misspelt(expected, until.get_ref(), later.iter().copied());
+                return Err(self.at(until, error));
+            }
+        }
+        Ok(())
     }
 
     fn stage(&self, raw: &Spanned<RawStage>, before: &[Stage]) -> Result<Stage> {
@@ -131,6 +153,7 @@ impl Reader<'_> {
                 .map(|caution| self.filled(caution, "a caution"))
                 .collect::<Result<_>>()?,
             after,
+            until: raw.until.as_ref().map(|key| key.get_ref().clone()),
             kind,
         };
         self.check_connected(&item, whole, earlier)?;
@@ -247,6 +270,11 @@ impl Reader<'_> {
             protection,
             output,
             set_ratio: quantity(&raw.set_point, Dimension::Ratio, SET_RATIO)?,
+            within_ratio: quantity(
+                &raw.set_within,
+                Dimension::Ratio,
+                OvercurrentStage::WITHIN_RATIO,
+            )?,
             shortest_s,
             longest_s,
             source,
@@ -301,6 +329,7 @@ impl Reader<'_> {
         );
         let span = |field: &Option<Spanned<String>>| field.as_ref().map(Spanned::span);
         let fields = [
+            ("until", span(&raw.until), confirm || ask),
             ("shows", span(&raw.shows), confirm || ask),
             ("connects", span(&raw.connects), confirm),
             ("optional", raw.optional.as_ref().map(Spanned::span), ask),
@@ -308,6 +337,7 @@ impl Reader<'_> {
             ("moments", raw.moments.as_ref().map(Spanned::span), read),
             ("protection", span(&raw.protection), prove),
             ("set-point", span(&raw.set_point), prove),
+            ("set-within", span(&raw.set_within), prove),
             ("shortest", span(&raw.shortest), prove),
             ("longest", span(&raw.longest), prove),
             ("source", span(&raw.source), prove),

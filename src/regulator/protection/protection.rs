@@ -44,6 +44,7 @@ impl Default for Protection {
                             source: memory("trip in 3 to 5 s at 105 % of rated current"),
                         },
                     )),
+                    tried_within_ratio: None,
                 },
                 OvercurrentStage {
                     pickup_ratio: 1.15,
@@ -56,6 +57,7 @@ impl Default for Protection {
                             source: memory("trip in less than 1 s at 125 % of rated current"),
                         },
                     )),
+                    tried_within_ratio: None,
                 },
             ],
             open_circuit: Some(OpenCircuit {

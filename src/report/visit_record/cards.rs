@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::logbook::Logbook;
 #[cfg(feature = "logbook")]
 use crate::procedure::Visit;
-use crate::procedure::entry::{CircuitCard, MeterCard, RegulatorCard};
+use crate::procedure::entry::{CircuitCard, MeterCard, MeterDoubt, RegulatorCard};
 
 /// What is known of a visit beside its own entries; all of it may be absent.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -15,6 +15,10 @@ pub struct VisitCards {
     pub circuit: Option<CircuitCard>,
     /// The meter.
     pub meter: Option<MeterCard>,
+    /// Doubts about the meter, each with the number of its entry.
+    pub doubts: Vec<(u64, MeterDoubt)>,
+    /// What of the visit is not as it was written, in words.
+    pub misfit: Option<String>,
     /// Number and hash of the last entry of the whole logbook.
     pub head: Option<(u64, String)>,
 }
@@ -35,6 +39,12 @@ impl VisitCards {
             regulator: logbook.regulator(&opening.regulator)?.map(|filed| filed.card),
             circuit,
             meter: logbook.meter(&opening.meter)?.map(|filed| filed.card),
+            doubts: logbook
+                .doubts(&opening.meter)?
+                .into_iter()
+                .map(|filed| (filed.number, filed.card))
+                .collect(),
+            misfit: logbook.misfit_of_visit(visit.number())?.map(|misfit| misfit.text),
             head: logbook.head()?.map(|head| (head.number, head.hash)),
         })
     }

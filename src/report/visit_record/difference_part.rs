@@ -1,8 +1,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::procedure::Visit;
-use crate::procedure::entry::{Moment, Output};
+use crate::procedure::{Difference, Visit};
 use crate::regulator::Step;
 
 /// A step as left with the output shorted against the same step with the field connected.
@@ -23,6 +22,9 @@ pub struct DifferencePart {
     /// Whether the difference of the true currents is no larger than half of the band; `null` where
     /// it is not known.
     pub is_within: Option<bool>,
+    /// Whether one of the two was read as found only: if the step was adjusted after that, two settings
+    /// are compared.
+    pub may_be_two_settings: bool,
 }
 
 impl DifferencePart {
@@ -32,30 +34,24 @@ impl DifferencePart {
 
     /// Every step that was read both ways.
     pub(super) fn all(visit: &Visit, steps: &[Step]) -> Vec<Self> {
-        let last = |step: u32, output: Output| {
-            visit
-                .reading(step, Moment::AsLeft, output)
-                .or_else(|| visit.reading(step, Moment::AsFound, output))
-        };
-        let differences = steps.iter().filter_map(|step| {
-            let shorted = last(step.number, Output::Shorted)?;
-            let field = last(step.number, Output::Field)?;
-            let true_a = |reading: &crate::procedure::entry::ReadingTaken| {
-                reading.judgement.as_ref().and_then(|known| known.true_rms_a)
-            };
-            let true_rms_a =
-                true_a(field).zip(true_a(shorted)).map(|(field, shorted)| field - shorted);
+        let of = |difference: Difference<'_>| {
+            let step = steps.iter().find(|step| step.number == difference.step)?;
+            let (shorted_shown_a, field_shown_a) =
+                (difference.shorted.shown_a, difference.field.shown_a);
+            let true_rms_a = difference.true_rms_a().map(|(shorted, field)| field - shorted);
             let half_band_a = 0.5 * (step.band.high_a() - step.band.low_a());
             Some(Self {
                 step: step.number,
-                shorted_shown_a: shorted.shown_a,
-                field_shown_a: field.shown_a,
-                shown_a: field.shown_a - shorted.shown_a,
+                shorted_shown_a,
+                field_shown_a,
+                shown_a: field_shown_a - shorted_shown_a,
                 true_rms_a,
                 half_band_a,
                 is_within: true_rms_a.map(|difference_a| difference_a.abs() <= half_band_a),
+                may_be_two_settings: difference.may_be_two_settings(),
             })
-        });
-        differences.collect()
+        };
+        let numbers = steps.iter().map(|step| step.number);
+        Difference::all(visit, numbers).into_iter().filter_map(of).collect()
     }
 }

@@ -1,5 +1,5 @@
 use crate::procedure::Entry;
-use crate::units::same_decimals;
+use crate::units::{same_decimals, span_decimals};
 
 /// What an entry says, in one sentence.
 pub(super) fn entry_words(entry: &Entry) -> String {
@@ -54,7 +54,7 @@ pub(super) fn entry_words(entry: &Entry) -> String {
 
 /// "6.418 to 6.681": both ends with the same decimals.
 pub(in crate::report) fn display_span(low: f64, high: f64) -> String {
-    let (low, high) = same_decimals(low, high);
+    let (low, high) = span_decimals(low, high);
     format!("{low} to {high}")
 }
 

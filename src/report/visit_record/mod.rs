@@ -11,18 +11,20 @@ mod cards;
 mod correction_part;
 mod difference_part;
 mod entry_words;
+mod meter_doubt_part;
 #[cfg(feature = "paper")]
 mod pages;
 mod proof_part;
 mod visit_reading_part;
 mod visit_record_document;
 
-pub use answer_part::AnswerPart;
+pub use answer_part::{AnswerPart, EarlierAnswerPart};
 pub use cards::VisitCards;
 pub use correction_part::CorrectionPart;
 pub use difference_part::DifferencePart;
 #[cfg(feature = "paper")]
 pub(super) use entry_words::display_span;
+pub use meter_doubt_part::MeterDoubtPart;
 #[cfg(feature = "paper")]
 pub(super) use pages::CAUTION_HEAD;
 #[cfg(feature = "paper")]

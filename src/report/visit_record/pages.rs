@@ -6,7 +6,8 @@ use crate::procedure::entry::Output;
 use crate::procedure::{Bench, Visit};
 use crate::report::paper::{Block, Cell, Column, Fact, Part, Picture, Table, Writing};
 use crate::report::{
-    bare_share, plain_number, plain_percent, probability, ratio_as_exact_percent, signed_amperes,
+    NotePart, bare_share, plain_number, plain_percent, probability, ratio_as_exact_percent,
+    signed_amperes,
 };
 
 use super::entry_words::{display_number, display_span};
@@ -97,12 +98,32 @@ fn head(record: &VisitRecordDocument) -> Vec<Block> {
     if record.state != "complete" {
         blocks.push(Block::Strong(format!("This visit is {}.", record.state)));
     }
+    if let Some(misfit) = &record.misfit {
+        blocks.push(Block::Caution {
+            head: "NOT AS IT WAS WRITTEN".into(),
+            sentences: vec![
+                format!("{}.", sentence_case(misfit)),
+                "What stands below cannot be relied on: look through the whole logbook, and restore the \
+                 last backup."
+                    .into(),
+            ],
+        });
+    }
+    if !record.doubts.is_empty() {
+        blocks.push(Block::Caution {
+            head: "IN DOUBT".into(),
+            sentences: record.doubts.iter().map(|doubt| format!("{}.", doubt.words)).collect(),
+        });
+    }
     if !record.dangers.is_empty() {
         blocks.push(Block::Caution {
             head: "DANGER".into(),
             sentences: record.dangers.iter().map(|danger| format!("{danger}.")).collect(),
         });
     }
+    let is_without_sheet = |note: &&NotePart| note.code == Bench::NO_SHEET;
+    let without = record.notes.iter().filter(is_without_sheet);
+    blocks.extend(without.map(|note| Block::Strong(format!("{}.", sentence_case(&note.text)))));
     let with = |name: &str, more: Option<&String>, words: &str| {
         more.map_or(name.to_owned(), |more| format!("{name}{words}{more}"))
     };
@@ -335,8 +356,9 @@ fn differences(record: &VisitRecordDocument) -> Vec<Block> {
         return Vec::new();
     }
     let rows = record.differences.iter().map(|part| {
+        let mark = if part.may_be_two_settings { " *" } else { "" };
         vec![
-            Cell::text(part.step.to_string()),
+            Cell::text(format!("{}{mark}", part.step)),
             Cell::text(display_number(part.shorted_shown_a)),
             Cell::text(display_number(part.field_shown_a)),
             Cell::text(signed_amperes(part.shown_a)),
@@ -370,6 +392,13 @@ fn differences(record: &VisitRecordDocument) -> Vec<Block> {
             record.differences_source
         )),
     ];
+    if record.differences.iter().any(|part| part.may_be_two_settings) {
+        blocks.push(Block::Strong(
+            "* read as found only, not as left: if the step was adjusted after that, this compares two \
+             settings."
+                .into(),
+        ));
+    }
     let explained = record.answers.iter().find(|answer| answer.item == "differences");
     if let Some(text) = explained.and_then(|answer| answer.text.as_ref()) {
         blocks.push(Block::Paragraph(format!("Explained as: {text}")));
@@ -391,11 +420,15 @@ fn protection(record: &VisitRecordDocument) -> Vec<Block> {
             Cell::text(format!("{}, {}", proof.protection, output_words(proof.output))),
             Cell::known(proof.set_rms_a.map(|a| format!("{a:.3}")), NOT_STATED),
             Cell::known(proof.shown_a.map(display_number), NOT_READ),
-            Cell::known(proof.true_rms_a.map(|a| format!("{a:.3}")), "not judged"),
+            match proof.true_rms_a {
+                Some(a) if proof.at_set_point == Some(false) => Cell::Strong(format!("{a:.3}")),
+                other => Cell::known(other.map(|a| format!("{a:.3}")), "not judged"),
+            },
             if proof.acted { Cell::text("yes") } else { Cell::Strong("NO".into()) },
             Cell::known(proof.time_s.map(plain_number), NOT_READ),
             Cell::known(limits, NOT_STATED),
             match proof.in_time {
+                None if proof.is_untimed => Cell::Strong("NOT TIMED".into()),
                 None => Cell::Absent("not judged".into()),
                 Some(true) => Cell::text("yes"),
                 Some(false) => Cell::Strong("NO".into()),
@@ -419,13 +452,27 @@ fn protection(record: &VisitRecordDocument) -> Vec<Block> {
         rows.collect(),
     )));
     for proof in &record.proofs {
+        let short = proof.shortfalls.iter();
+        blocks.extend(short.map(|text| Block::Strong(format!("Entry {}: {text}.", proof.entry))));
         let source = proof.limits_source.as_deref().unwrap_or(NOT_STATED);
-        blocks.push(Block::Small(format!("Entry {}: limits {source}.", proof.entry)));
+        let within = proof.set_within_ratio.map_or(String::new(), |ratio| {
+            format!(
+                " It counts as at its set-point within {} of it.",
+                ratio_as_exact_percent(ratio)
+            )
+        });
+        blocks.push(Block::Small(format!("Entry {}: limits {source}.{within}", proof.entry)));
         if let Some(remark) = &proof.remark {
             blocks.push(Block::Paragraph(format!("Entry {}: {remark}", proof.entry)));
         }
     }
     blocks
+}
+
+/// The words with a capital at their beginning.
+fn sentence_case(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn output_words(key: &str) -> &'static str {
@@ -462,8 +509,13 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
             let band = set.low_a.zip(set.high_a).filter(|_| set.suitability != "not-fit");
             let band = band.map(|(low_a, high_a)| display_span(low_a, high_a));
             let words = set.suitability.replace('-', " ");
-            let verdict =
-                if set.suitability == "fit" { Cell::Text(words) } else { Cell::Strong(words) };
+            let verdict = if set.is_dangerous {
+                Cell::Strong(format!("DANGER; by its numbers {words}"))
+            } else if set.suitability == "fit" {
+                Cell::Text(words)
+            } else {
+                Cell::Strong(words)
+            };
             (verdict, Cell::known(band, "none"))
         }
     };
@@ -545,8 +597,11 @@ fn corrections(record: &VisitRecordDocument) -> Vec<Block> {
 
 fn answers(record: &VisitRecordDocument) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("The procedure, as answered".into())];
-    let rows = record.answers.iter().map(|answer| {
+    let rows = record.answers.iter().flat_map(|answer| {
         let said = match (answer.holds, &answer.text) {
+            (_, reason) if answer.left_as_is => {
+                Cell::Strong(reason.clone().unwrap_or_else(|| "no reason given".into()))
+            }
             (Some(true), None) => Cell::text("yes"),
             (Some(true), Some(text)) => Cell::text(format!("yes: {text}")),
             (Some(false), None) => Cell::Strong("NO".into()),
@@ -555,11 +610,31 @@ fn answers(record: &VisitRecordDocument) -> Vec<Block> {
             (None, None) => Cell::Absent("not answered".into()),
         };
         let who = answer.by.as_ref().zip(answer.at.as_ref());
-        vec![
+        let mut rows: Vec<Vec<Cell>> = answer
+            .before
+            .iter()
+            .map(|before| {
+                let words = match before.holds {
+                    Some(true) => "yes",
+                    Some(false) => "NO",
+                    None => "",
+                };
+                let text = before.text.as_deref().unwrap_or_default();
+                let gap = if words.is_empty() || text.is_empty() { "" } else { ": " };
+                let said = format!("{words}{gap}{text}");
+                vec![
+                    Cell::text(answer.question.clone()),
+                    if before.holds == Some(false) { Cell::Strong(said) } else { Cell::text(said) },
+                    Cell::text(format!("{}, {}", before.by, minutes(&before.at))),
+                ]
+            })
+            .collect();
+        rows.push(vec![
             Cell::text(answer.question.clone()),
             said,
             Cell::known(who.map(|(by, at)| format!("{by}, {}", minutes(at))), "-"),
-        ]
+        ]);
+        rows
     });
     blocks.push(Block::Table(Table::new(
         record.procedure.clone(),

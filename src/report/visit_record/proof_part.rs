@@ -19,6 +19,8 @@ pub struct ProofPart {
     pub by: String,
     /// The set-point asked for, true RMS.
     pub set_rms_a: Option<f64>,
+    /// How far from the set-point it may act, over the set-point; `null` where it was not asked for.
+    pub set_within_ratio: Option<f64>,
     /// What the meter showed when it acted, or the most it showed when it did not.
     pub shown_a: Option<f64>,
     /// The true current that means.
@@ -33,6 +35,12 @@ pub struct ProofPart {
     pub longest_s: Option<f64>,
     /// Whether the time lies between those; `null` where time or limits are not known.
     pub in_time: Option<bool>,
+    /// Whether it acted near enough to its set-point; `null` where that is not known.
+    pub at_set_point: Option<bool>,
+    /// Whether a time was asked for and none taken.
+    pub is_untimed: bool,
+    /// What it leaves to be wished, a sentence each.
+    pub shortfalls: Vec<String>,
     /// Where the limits come from.
     pub limits_source: Option<String>,
     /// Anything else.
@@ -49,11 +57,6 @@ impl ProofPart {
     }
 
     fn of(logged: &LoggedEntry, proof: &ProtectionProof) -> Self {
-        let has_limits = proof.shortest_s.is_some() || proof.longest_s.is_some();
-        let in_time = proof.time_s.filter(|_| has_limits && proof.acted).map(|time_s| {
-            proof.shortest_s.is_none_or(|least_s| time_s >= least_s)
-                && proof.longest_s.is_none_or(|most_s| time_s <= most_s)
-        });
         Self {
             protection: proof.protection.words(),
             output: proof.output.key(),
@@ -61,13 +64,17 @@ impl ProofPart {
             at: logged.at.to_string(),
             by: logged.by.clone(),
             set_rms_a: proof.set_rms_a,
+            set_within_ratio: proof.set_within_ratio,
             shown_a: proof.shown_a,
             true_rms_a: proof.true_rms_a,
             acted: proof.acted,
             time_s: proof.time_s,
             shortest_s: proof.shortest_s,
             longest_s: proof.longest_s,
-            in_time,
+            in_time: proof.is_in_time(),
+            at_set_point: proof.is_at_set_point(),
+            is_untimed: proof.acted && proof.has_limits() && proof.time_s.is_none(),
+            shortfalls: proof.shortfalls(),
             limits_source: proof.limits_source.clone(),
             remark: proof.remark.clone(),
         }

@@ -9,7 +9,10 @@ use crate::report::survey_document::program;
 use crate::report::{CAUTIONS, Document, NotePart, StepPart};
 use crate::uncertainty::decision::GuardBand;
 
-use super::{AnswerPart, CorrectionPart, DifferencePart, ProofPart, VisitCards, VisitReadingPart};
+use super::{
+    AnswerPart, CorrectionPart, DifferencePart, MeterDoubtPart, ProofPart, VisitCards,
+    VisitReadingPart,
+};
 
 /// A calibration visit, whole: what was found, set and left, with everything it rests on.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -86,6 +89,10 @@ pub struct VisitRecordDocument {
     pub head_entry: Option<u64>,
     /// Hash of that entry: with it a logbook that was cut off can be told.
     pub head_hash: Option<String>,
+    /// What of the visit is not as it was written; `null` where its part of the chain holds.
+    pub misfit: Option<String>,
+    /// Doubts about the meter that touch readings of the visit.
+    pub doubts: Vec<MeterDoubtPart>,
     /// Dangers to people the readings tell of, such as a clamp on a loop whose voltage is above its
     /// category; the judgements do not count them.
     pub dangers: Vec<String>,
@@ -162,6 +169,8 @@ pub struct SetPart {
     pub low_a: Option<f64>,
     /// Highest number it may show.
     pub high_a: Option<f64>,
+    /// Whether the meter must not be there at all: its voltage category is below the loop's voltage.
+    pub is_dangerous: bool,
 }
 
 impl SetPart {
@@ -172,6 +181,7 @@ impl SetPart {
             sentence: verdict.sentence(),
             low_a: verdict.set_band.map(|set_band| set_band.low_a),
             high_a: verdict.set_band.map(|set_band| set_band.high_a),
+            is_dangerous: verdict.danger().is_some(),
         })
     }
 }
@@ -282,7 +292,7 @@ impl VisitRecordDocument {
             corrections: CorrectionPart::all(visit),
             answers: procedure.as_ref().map_or_else(
                 |_| AnswerPart::by_key(visit),
-                |procedure| AnswerPart::all(visit, procedure),
+                |procedure| AnswerPart::all(visit, procedure, &numbers),
             ),
             remarks: remarks(visit),
             closing: visit.closing().map(|closing| ClosingPart {
@@ -297,6 +307,8 @@ impl VisitRecordDocument {
             last_hash: last.hash.clone(),
             head_entry: cards.head.as_ref().map(|(number, _)| *number),
             head_hash: cards.head.as_ref().map(|(_, hash)| hash.clone()),
+            misfit: cards.misfit.clone(),
+            doubts: MeterDoubtPart::all(visit, &cards.doubts)?,
             dangers: dangers(visit, bench),
             notes,
             cautions: CAUTIONS.to_vec(),

@@ -179,7 +179,7 @@ async fn calibration(
 ) -> Result<Response, Problem> {
     of_visit_asked(shared, path, |shared, logbook, number| {
         let run = shared.resumed(logbook, number)?;
-        let document = CalibrationDocument::new(run.visit(), run.shortfalls(), run.dangers(), true);
+        let document = CalibrationDocument::new(&run, true, true);
         Ok(json_text(&Document::Calibration(Box::new(document))))
     })
     .await
@@ -429,7 +429,12 @@ fn entered(
             if !is_turn {
                 return Err(out_of_turn(&next));
             }
-            plain(run.leave_step(&current, step, moment, reason))
+            let reason = reason.filter(|reason| !reason.trim().is_empty()).ok_or_else(|| {
+                Problem::new("malformed", "a step is left as it is with the reason")
+                    .with_field("reason")
+                    .with_hint("say why; it stands in the record")
+            })?;
+            plain(run.leave_step(&current, step, moment, Some(reason)))
         }
         EntryAsked::Proof { item, acted, shown, time, remark } => {
             let Next::Prove { item: asked, .. } = &next else { return Err(out_of_turn(&next)) };

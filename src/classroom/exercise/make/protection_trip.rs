@@ -32,6 +32,7 @@ pub(super) fn make(draw: &mut Draw<'_>) -> Result<Option<Problem>> {
             pickup_ratio: pickup.value() / 100.0,
             delay_s: delay.value(),
             tried: None,
+            tried_within_ratio: None,
         })
         .collect();
     let protection = Protection { law, stages, open_circuit: None, ..Protection::default() };
