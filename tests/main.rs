@@ -144,6 +144,7 @@ mod cross {
     mod page_desks;
     mod page_documents;
     mod page_worksheet;
+    mod page_worksheet_trouble;
     mod protection;
     mod regulator_coexisting;
     mod regulator_oracle;

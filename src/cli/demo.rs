@@ -50,6 +50,8 @@ pub(super) struct DemoArgs {
 static ENDED: AtomicBool = AtomicBool::new(false);
 /// How long a key is waited for before looking whether the program was asked to end.
 const WAIT: Duration = Duration::from_millis(100);
+/// Time to end in after being asked to.
+const GRACE: Duration = Duration::from_secs(2);
 
 /// What can be turned, and what is seen of it.
 struct Demonstration {
@@ -130,14 +132,22 @@ pub(super) fn run(args: &DemoArgs) -> Result<Outcome> {
         return Err(Error::inconsistent("the demonstration needs a terminal, and there is none")
             .with_hint("--once prints one picture as plain text"));
     }
-    ctrlc::set_handler(|| ENDED.store(true, Ordering::SeqCst))
-        .map_err(|error| Error::io("signals", std::io::Error::other(error)))?;
+    ctrlc::set_handler(end).map_err(|error| Error::io("signals", std::io::Error::other(error)))?;
     let failed = |error| Error::io("the terminal", error);
     // From here on a panic gives the terminal back first.
     let mut terminal = ratatui::try_init().map_err(failed)?;
     let ended = live(&mut terminal, &mut demonstration);
     let restored = ratatui::try_restore().map_err(failed);
     ended.and_then(|outcome| restored.map(|()| outcome))
+}
+
+/// Asks for the end, and makes it where nothing answers: a terminal that is gone never does, and what
+/// waits for its keys would wait for ever.
+fn end() {
+    ENDED.store(true, Ordering::SeqCst);
+    std::thread::sleep(GRACE);
+    let _ = ratatui::try_restore();
+    std::process::exit(i32::from(Outcome::INTERRUPTED_CODE));
 }
 
 fn live(terminal: &mut DefaultTerminal, demonstration: &mut Demonstration) -> Result<Outcome> {

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use crate::assess::instrument::{Connection, Instrument, Scatter, StepCurrents, Terms};
 use crate::description::Description;
 use crate::error::{Error, Noted, Result};
-use crate::meter::{Archetype, Certificate, Meter};
+use crate::meter::{Archetype, Certificate, Circumstances, Meter};
 use crate::uncertainty::Estimate;
 
 use super::quantities::{current, ratio, temperature};
@@ -42,10 +42,11 @@ pub(super) fn day(text: &str) -> std::result::Result<Date, String> {
 
 impl TermsArgs {
     pub(super) fn terms(&self) -> Result<Terms> {
+        let ambient = self.ambient.map(|degc| Circumstances::AMBIENT_DEGC.check(degc)).transpose();
         let terms = Terms {
             conformance_probability: self.probability,
             today: self.today,
-            ambient_degc: self.ambient,
+            ambient_degc: ambient.map_err(|error| error.with_context("--ambient"))?,
             scatter: match self.repeats.as_slice() {
                 [] => None,
                 shown_a => Some(

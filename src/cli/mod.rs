@@ -146,7 +146,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::VerdictAgainst) => ExitCode::from(1),
         // As a shell reports a program that ended on Ctrl-C.
-        Ok(Outcome::Interrupted) => ExitCode::from(130),
+        Ok(Outcome::Interrupted) => ExitCode::from(Outcome::INTERRUPTED_CODE),
         Ok(Outcome::SomeFailed) => ExitCode::from(5),
         Ok(Outcome::Danger) => ExitCode::from(6),
         Err(error) => complain::complain(&error),

@@ -12,3 +12,8 @@ pub(super) enum Outcome {
     /// Some files of a folder could not be read; the others are done.
     SomeFailed,
 }
+
+impl Outcome {
+    /// The exit code of [`Self::Interrupted`], as of a program that Ctrl-C ended.
+    pub(super) const INTERRUPTED_CODE: u8 = 130;
+}

@@ -14,15 +14,15 @@ use super::regulated;
 /// Serves until Ctrl-C; nothing leaves this machine.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  loopcrest page\n  \
-                        loopcrest page bench.toml --port 8600 --no-browser\n  \
+                        loopcrest page bench.toml --port 8601 --no-browser\n  \
                         loopcrest page bench.toml --logbook visits.db\n\n\
                         Ctrl-C ends it. Programs find /api/v1/openapi.json there.")]
 pub(super) struct PageArgs {
     /// Description file with a [regulator]; the invented example when left out
     description: Option<PathBuf>,
-    /// Port; any that is free when left out
-    #[arg(long, default_value_t = 0, hide_default_value = true)]
-    port: u16,
+    /// Port, or 0 for any that is free; 8600 when left out, or any that is free when that is taken
+    #[arg(long)]
+    port: Option<u16>,
     /// Only print the address
     #[arg(long)]
     no_browser: bool,
@@ -50,7 +50,8 @@ pub(super) fn run(args: &PageArgs) -> Result<Outcome> {
     let description = regulated::description(args.description.as_deref())?;
     let mut options = PageOptions::new(description);
     options.is_example = args.description.is_none();
-    options.port = args.port;
+    options.port = args.port.unwrap_or(PageOptions::PORT);
+    options.or_any_port = args.port.is_none();
     options.address = args.listen.unwrap_or(IpAddr::V4(Ipv4Addr::LOCALHOST));
     options.logbook.clone_from(&args.logbook);
     options.limits = options.limits.with_capture_megabytes(args.largest_capture);
@@ -59,9 +60,17 @@ pub(super) fn run(args: &PageArgs) -> Result<Outcome> {
         let files = args.tls_cert.clone().zip(args.tls_key.clone());
         options.tls = files.map(|(certificate, key)| crate::web::TlsFiles { certificate, key });
     }
-    let address = options.address;
+    let (address, wanted) = (options.address, options.port);
     let is_open = !address.is_loopback();
     let server = Server::bind(options)?;
+    if wanted != 0 && server.port() != wanted {
+        anstream::eprintln!(
+            "note: port {wanted} is taken, perhaps by another page; this one answers at port {}. What a browser \
+             keeps for the other port, such as entries that wait to be written, is not seen at this one: end the \
+             other and begin again, or give each its --port.",
+            server.port()
+        );
+    }
     if is_open {
         let unencrypted = if server.url().starts_with("https") {
             ""

@@ -33,7 +33,7 @@ pub(super) struct SituationArgs {
     /// Share of the lamps that are out, such as 10%, or "as-counted"
     #[arg(long, value_name = "SHARE")]
     lamps_out: Option<String>,
-    /// Meters, separated by commas: of the description, kinds of meter, or detector laws
+    /// Meters, separated by commas: of the description, kinds of meter, or detector laws; or none
     #[arg(long)]
     meter: Option<String>,
     /// What the control senses: true-rms or average
@@ -175,6 +175,16 @@ fn seen_text(title: &str, seen: &SituationPart) -> String {
         watts(seen.output_apparent_va, "VA"),
         plain_percent(seen.share_of_rating_ratio)
     );
+    for meter in &seen.meters {
+        if let Some(danger) = &meter.danger {
+            let line = format!(
+                "DANGER, {}: {danger}. What it shows may be right all the same; the verdict below is about \
+                 that alone.",
+                meter.name
+            );
+            text += &folded(&line, "  ");
+        }
+    }
     let rows: Vec<Vec<String>> = seen.meters.iter().map(row).collect();
     let header = ["meter", "shows A", "error A", "%", "must show A", "verdict"];
     for line in table::lines(&header, &rows, &[1, 2, 3, 4], 0) {
@@ -207,6 +217,9 @@ fn row(meter: &MeterSeenPart) -> Vec<String> {
         meter.error_a.map_or("-".into(), signed_amperes),
         meter.error_ratio.map_or("-".into(), bare_percent),
         must_show,
-        meter.verdict.to_owned(),
+        match meter.danger {
+            Some(_) => format!("{}, DANGER", meter.verdict),
+            None => meter.verdict.to_owned(),
+        },
     ]
 }

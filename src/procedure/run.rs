@@ -54,13 +54,26 @@ impl<J: Journal> Run<J> {
         number: u64,
         known: &[(Opening, Arc<Bench>)],
     ) -> Result<Self> {
-        let visit = Visit::from_entries(journal.visit_entries(number)?)?;
-        if visit.state() != VisitState::Open {
-            let state = visit.state().words();
+        let run = Self::review_knowing(journal, number, known)?;
+        if run.visit.state() != VisitState::Open {
+            let state = run.visit.state().words();
             return Err(Error::inconsistent(format!("visit {number} is {state}")).with_hint(
                 "open a new visit; what was entered wrong is corrected in the logbook",
             ));
         }
+        Ok(run)
+    }
+
+    /// A visit to be looked at, open or closed, with benches that were solved before.
+    ///
+    /// # Errors
+    /// As [`Journal::visit_entries`] and [`Self::open`].
+    pub fn review_knowing(
+        journal: J,
+        number: u64,
+        known: &[(Opening, Arc<Bench>)],
+    ) -> Result<Self> {
+        let visit = Visit::from_entries(journal.visit_entries(number)?)?;
         let opening = visit.opening();
         let procedure = Procedure::parse(&opening.procedure)?;
         let bench = match known.iter().find(|(known, _)| known == opening) {
@@ -119,7 +132,7 @@ impl<J: Journal> Run<J> {
 
     /// The number of the entry with the last answer to an item.
     #[must_use]
-    pub fn last_answer(&self, item: &str) -> Option<u64> {
+    pub fn last_answer_to(&self, item: &str) -> Option<u64> {
         last_answer(&self.visit, item).map(|logged| logged.number)
     }
 
@@ -242,7 +255,7 @@ impl<J: Journal> Run<J> {
         let old = self.visit.readings().find(|(logged, _)| logged.number == number);
         let (_, old) = old.ok_or_else(|| {
             Error::inconsistent(format!("entry {number} is no reading that counts in this visit"))
-                .with_hint("`list` shows the numbers of the entries")
+                .with_hint("the list of the visit's entries shows which are, with their numbers")
         })?;
         let reading = ReadingTaken {
             typed: typed.trim().to_owned(),
@@ -255,22 +268,25 @@ impl<J: Journal> Run<J> {
         Ok(reading)
     }
 
-    /// Takes the last answer, reading or trial back, so that it is asked for again; the slip stays in
-    /// the history. `None` when there is nothing to take back.
-    ///
-    /// # Errors
-    /// As [`Journal::append`].
-    pub fn take_back(&mut self) -> Result<Option<LoggedEntry>> {
+    /// The last answer, reading or trial that counts: what [`Self::take_back`] takes back.
+    #[must_use]
+    pub fn last_answer(&self) -> Option<&LoggedEntry> {
         let is_answer = |logged: &&LoggedEntry| {
             matches!(
                 logged.entry,
                 Entry::Confirmation(_) | Entry::Reading(_) | Entry::Protection(_)
             )
         };
-        let Some(last) = self.visit.counting().filter(is_answer).max_by_key(|e| e.number).cloned()
-        else {
-            return Ok(None);
-        };
+        self.visit.counting().filter(is_answer).max_by_key(|logged| logged.number)
+    }
+
+    /// Takes the last answer, reading or trial back, so that it is asked for again; the slip stays in
+    /// the history. `None` when there is nothing to take back.
+    ///
+    /// # Errors
+    /// As [`Journal::append`].
+    pub fn take_back(&mut self) -> Result<Option<LoggedEntry>> {
+        let Some(last) = self.last_answer().cloned() else { return Ok(None) };
         let reason = "taken back while entering".to_owned();
         self.write(Some(last.number), Entry::Withdrawal { reason })?;
         Ok(Some(last))

@@ -69,7 +69,9 @@ pub struct MeterSeenPart {
     pub error_ratio: Option<f64>,
     /// The verdict in words: of the whole instrument when it has a data sheet, of its law otherwise.
     pub verdict: &'static str,
-    /// Why.
+    /// Why the meter must not be on this loop, whatever it shows; `null` where nothing is known against it.
+    pub danger: Option<String>,
+    /// Why; a danger comes first.
     pub reason: String,
     /// The least it must show for the true current to lie in the band.
     pub must_show_low_a: Option<f64>,
@@ -121,6 +123,7 @@ impl MeterSeenPart {
             error_a: meter.error_a(),
             error_ratio: meter.error_ratio(),
             verdict: meter.verdict_words(),
+            danger: meter.danger.as_ref().map(|danger| danger.text.clone()),
             reason: meter.reason(&seen.step),
             must_show_low_a: meter.must_show_a().map(|(low_a, _)| low_a),
             must_show_high_a: meter.must_show_a().map(|(_, high_a)| high_a),

@@ -3,8 +3,8 @@ use crate::assess::instrument::{
 };
 use crate::assess::{Fitness, Judgement};
 use crate::description::Description;
-use crate::error::Result;
-use crate::meter::{Meter, Reading, Signal, SimulatedReading};
+use crate::error::{Note, Result};
+use crate::meter::{Circumstances, Meter, Reading, Signal, SimulatedReading};
 use crate::regulator::{Placement, Step};
 use crate::waveform::Waveform;
 
@@ -26,6 +26,9 @@ pub struct MeterSeen {
     /// The whole instrument judged on this one current; `None` without a data sheet, or when the nominal is not
     /// held.
     pub verdict: Option<Verdict>,
+    /// Why the meter must not be on this loop, whatever it shows, as [`Verdict::danger`]; also where the nominal is
+    /// not held. `None` where nothing is known against it.
+    pub danger: Option<Note>,
 }
 
 impl MeterSeen {
@@ -44,12 +47,15 @@ impl MeterSeen {
             Judgement::new(&meter, &seen.step, &waveform.measures(), lamp.0, lamp.1)
         };
         let judgement = judged.map(judge).transpose().map_err(named)?;
-        let (mut simulated, mut verdict) = (None, None);
-        if meter.sheet.is_some() {
+        let loop_rms_v = Some(seen.power.voltage_rms_v);
+        let (mut simulated, mut verdict, mut danger) = (None, None, None);
+        if let Some(sheet) = &meter.sheet {
+            let here = Circumstances { loop_rms_v, ..Circumstances::default() };
+            let found = sheet.findings(&here);
+            danger = found.into_iter().find(|note| note.code == Verdict::DANGER_CODE);
             let instrument = Instrument::of_meter(&meter, seen.output.frequency_hz(), None)?;
             simulated = instrument.read_all(&[Signal::of(&seen.output)])?.pop();
             if let Some(waveform) = judged {
-                let loop_rms_v = Some(seen.power.voltage_rms_v);
                 let origin = seen.words.clone();
                 let current = PossibleCurrent { origin, waveform: waveform.clone() };
                 let currents =
@@ -58,7 +64,7 @@ impl MeterSeen {
             }
         }
         let true_rms_a = seen.true_rms_a();
-        Ok(Self { meter, by_law, simulated, true_rms_a, judgement, verdict })
+        Ok(Self { meter, by_law, simulated, true_rms_a, judgement, verdict, danger })
     }
 
     /// The number shown; `None` on overload.
@@ -122,9 +128,17 @@ impl MeterSeen {
         }
     }
 
-    /// Why, in one sentence.
+    /// Why, in one sentence; a danger comes first.
     #[must_use]
     pub fn reason(&self, step: &Step) -> String {
+        let judged = self.judged(step);
+        match &self.danger {
+            Some(danger) => format!("DANGER: {}; of its number alone: {judged}", danger.text),
+            None => judged,
+        }
+    }
+
+    fn judged(&self, step: &Step) -> String {
         match (&self.verdict, &self.judgement) {
             (Some(verdict), _) if verdict.reasons.is_empty() => {
                 "its reading is known well enough for this band".into()

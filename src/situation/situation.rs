@@ -31,7 +31,8 @@ pub struct Situation {
     /// Share of the fixtures of every group whose lamps are out; as the field counts them when `None`. On a
     /// load that is no field, a field of equal fixtures stands in for it: see [`Self::EQUAL_FIXTURES`].
     pub lamps_out_ratio: Option<f64>,
-    /// Names of the meters (see [`named_meter`]); every meter of the description when empty.
+    /// Names of the meters (see [`named_meter`]); every meter of the description when empty, none at all for
+    /// [`Self::NO_METER`] alone.
     pub meters: Vec<String>,
     /// What the control senses.
     pub sense: Option<SenseLaw>,
@@ -45,6 +46,8 @@ impl Situation {
     /// The names [`Self::set`] knows.
     pub const KEYS: [&'static str; 7] =
         ["step", "load", "lamps-out", "meter", "sense", "supply-voltage", "supply-frequency"];
+    /// What stands in the place of the meters' names when none is wanted.
+    pub const NO_METER: &'static str = "none";
     /// Fixtures of the field that stands in for a load when lamps out are asked for without a field. Ours.
     ///
     /// Equal filament lamps that together take the load's share of the rating at the rated current, each on a
@@ -62,7 +65,7 @@ impl Situation {
             "load" => Output::ALLOWED.into(),
             "lamps-out" => format!("a share, {}, or as-counted", FieldLoad::OPEN_RATIO),
             "meter" => {
-                "meters of the description, kinds of meter or detector laws, separated by commas"
+                "meters of the description, kinds of meter or detector laws, separated by commas, or none"
                     .into()
             }
             "sense" => "true-rms or average".into(),
@@ -193,6 +196,9 @@ impl Situation {
     pub fn meters_of(&self, description: &Description) -> Result<Vec<Meter>> {
         if self.meters.is_empty() {
             return Ok(description.meters.clone());
+        }
+        if self.meters == [Self::NO_METER] {
+            return Ok(Vec::new());
         }
         self.meters.iter().map(|name| named_meter(description, name)).collect()
     }

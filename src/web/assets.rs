@@ -25,7 +25,7 @@ macro_rules! asset {
 }
 
 /// Every file of the page; nothing else is served beside the API.
-pub(super) const ALL: [Asset; 15] = [
+pub(super) const ALL: [Asset; 18] = [
     asset!("/", "index.html", HTML),
     asset!("/page.css", "page.css", CSS),
     asset!("/page.js", "page.js", SCRIPT),
@@ -38,8 +38,11 @@ pub(super) const ALL: [Asset; 15] = [
     asset!("/meters.js", "meters.js", SCRIPT),
     asset!("/circuit.js", "circuit.js", SCRIPT),
     asset!("/capture.js", "capture.js", SCRIPT),
+    asset!("/pair.js", "pair.js", SCRIPT),
     asset!("/worksheet.js", "worksheet.js", SCRIPT),
+    asset!("/entries.js", "entries.js", SCRIPT),
     asset!("/queue.js", "queue.js", SCRIPT),
+    asset!("/waits.js", "waits.js", SCRIPT),
     asset!("/mark.svg", "mark.svg", "image/svg+xml"),
 ];
 

@@ -14,6 +14,12 @@ pub(super) async fn read(
     shared: &Shared,
 ) -> Result<Vec<u8>, Problem> {
     let limits = &shared.limits;
+    let announced = request.headers().get(header::CONTENT_LENGTH);
+    let announced = announced.and_then(|value| value.to_str().ok()?.parse::<usize>().ok());
+    // Nobody waits for what is refused anyhow; a little too much is read past, so that the client hears why.
+    if announced.is_some_and(|bytes| bytes > most_bytes.saturating_mul(2)) {
+        return Err(too_large(most_bytes));
+    }
     let place = tokio::time::timeout(limits.body_time, shared.bodies.acquire());
     let Ok(Ok(_place)) = place.await else { return Err(Desk::busy()) };
     let whole = tokio::time::timeout(limits.body_time, collected(request.into_body(), most_bytes));
@@ -23,12 +29,13 @@ pub(super) async fn read(
     })
 }
 
+fn too_large(most_bytes: usize) -> Problem {
+    Problem::new("too-large", "the body is larger than the server takes")
+        .with_allowed(format!("{most_bytes} bytes or less"))
+}
+
 /// Reads on past the limit without keeping anything, so that the client hears why, up to a second limit.
 async fn collected(mut body: Body, most_bytes: usize) -> Result<Vec<u8>, Problem> {
-    let too_large = || {
-        Problem::new("too-large", "the body is larger than the server takes")
-            .with_allowed(format!("{most_bytes} bytes or less"))
-    };
     let mut bytes = Vec::new();
     let mut is_too_large = false;
     let mut let_go = most_bytes;
@@ -46,7 +53,7 @@ async fn collected(mut body: Body, most_bytes: usize) -> Result<Vec<u8>, Problem
         }
         bytes.extend_from_slice(&data);
     }
-    if is_too_large { Err(too_large()) } else { Ok(bytes) }
+    if is_too_large { Err(too_large(most_bytes)) } else { Ok(bytes) }
 }
 
 /// The media type of a body without its parameters, in small letters; `None` when none is named.

@@ -19,6 +19,8 @@ pub(super) struct Choices {
     steps: Vec<StepPart>,
     /// The load at which the steps are set, as a share of the rated one; `null` without a regulator.
     load_ratio: Option<f64>,
+    /// Whether lamps can be out at that load; with the output shorted none is lit.
+    lamps_can_be_out: bool,
     /// Whether the description has a field.
     has_field: bool,
     /// Meters that can be named.
@@ -84,6 +86,10 @@ impl Choices {
             invented: description.is_invented,
             steps: description.steps.steps().iter().map(StepPart::from).collect(),
             load_ratio: description.regulator.as_ref().map(|setup| setup.load_ratio),
+            lamps_can_be_out: description
+                .regulator
+                .as_ref()
+                .is_some_and(|setup| setup.load_ratio >= Situation::LEAST_LAMP_LOAD_RATIO),
             has_field: description.field.is_some(),
             meters: described.chain(kinds).chain(laws).collect(),
             keys: Situation::KEYS.into_iter().map(key).collect(),

@@ -17,6 +17,8 @@ pub struct PageOptions {
     pub address: IpAddr,
     /// Port; 0 for any that is free.
     pub port: u16,
+    /// Whether any free port will do when that one is taken.
+    pub or_any_port: bool,
     /// The logbook visits are kept in; without one there are no visits.
     pub logbook: Option<PathBuf>,
     /// Certificate and key; without them nothing is encrypted.
@@ -27,6 +29,10 @@ pub struct PageOptions {
 }
 
 impl PageOptions {
+    /// The port a page has unless told otherwise: always the same, for a browser keeps what waits there by the
+    /// address it was entered at.
+    pub const PORT: u16 = 8600;
+
     /// A server for this machine alone, on any free port.
     #[must_use]
     pub fn new(description: impl Into<Arc<Description>>) -> Self {
@@ -35,6 +41,7 @@ impl PageOptions {
             is_example: false,
             address: IpAddr::V4(Ipv4Addr::LOCALHOST),
             port: 0,
+            or_any_port: false,
             logbook: None,
             #[cfg(feature = "tls")]
             tls: None,

@@ -1,3 +1,4 @@
+use std::io::ErrorKind;
 use std::net::{SocketAddr, TcpListener};
 use std::pin::Pin;
 use std::sync::Arc;
@@ -49,12 +50,23 @@ impl Server {
             Logbook::open_or_create(file)?;
         }
         let wanted = SocketAddr::new(options.address, options.port);
-        let failed = |source| {
-            Error::io(wanted.to_string(), source)
-                .with_context("cannot listen")
-                .with_hint("leave --port out for any that is free")
+        let failed = |source: std::io::Error| {
+            let hint = match source.kind() {
+                ErrorKind::AddrInUse => {
+                    "another page may run there: end it, or give another --port"
+                }
+                ErrorKind::AddrNotAvailable => "--listen takes an address of this machine",
+                _ => "a port above 1023 needs no privilege",
+            };
+            Error::io(wanted.to_string(), source).with_context("cannot listen").with_hint(hint)
         };
-        let listener = TcpListener::bind(wanted).map_err(failed)?;
+        let listener = match TcpListener::bind(wanted) {
+            Err(error) if options.or_any_port && error.kind() == ErrorKind::AddrInUse => {
+                TcpListener::bind(SocketAddr::new(options.address, 0))
+            }
+            bound => bound,
+        };
+        let listener = listener.map_err(failed)?;
         listener.set_nonblocking(true).map_err(failed)?;
         let address = listener.local_addr().map_err(failed)?;
         let is_open = !options.address.is_loopback();
@@ -77,6 +89,12 @@ impl Server {
             Some(token) => format!("{base}?token={}", token.text()),
             None => base,
         }
+    }
+
+    /// The port it answers at.
+    #[must_use]
+    pub fn port(&self) -> u16 {
+        self.address.port()
     }
 
     fn scheme(&self) -> &'static str {

@@ -61,9 +61,21 @@ impl Shared {
 
     /// A visit that goes on; what it is judged against is solved once and kept for the last few visits.
     pub(super) fn resumed(&self, logbook: Logbook, number: u64) -> Result<Run<Logbook>> {
+        self.run(|known| Run::resume_knowing(logbook, number, known))
+    }
+
+    /// The same for a visit that is only looked at, open or closed.
+    pub(super) fn reviewed(&self, logbook: Logbook, number: u64) -> Result<Run<Logbook>> {
+        self.run(|known| Run::review_knowing(logbook, number, known))
+    }
+
+    fn run(
+        &self,
+        take: impl FnOnce(&[(Opening, Arc<Bench>)]) -> Result<Run<Logbook>>,
+    ) -> Result<Run<Logbook>> {
         const KEPT: usize = 4;
         let known = self.benches.lock().expect("nothing panics while it is held").clone();
-        let run = Run::resume_knowing(logbook, number, &known)?;
+        let run = take(&known)?;
         let opening = run.visit().opening();
         if known.iter().all(|(known, _)| known != opening) {
             let mut benches = self.benches.lock().expect("nothing panics while it is held");

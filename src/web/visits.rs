@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use crate::description::misspelt;
 use crate::error::Result;
 use crate::procedure::entry::{Moment, Output, ProtectionProof};
-use crate::procedure::plan::{ItemKind, Next};
-use crate::procedure::{Finding, Journal, LoggedEntry, Run};
+use crate::procedure::plan::{FindingKind, Item, ItemKind, Next};
+use crate::procedure::{Finding, Journal, LoggedEntry, Run, Visit};
 use crate::report::{CAUTIONS, EntryPart};
 
 /// A visit to be opened.
@@ -47,6 +47,10 @@ pub(super) struct OpeningSent {
 pub(super) struct EntrySent {
     /// Who writes it.
     pub(super) by: String,
+    /// Hash of the entry that opened the visit, as its writer saw it: given, the entry goes into that visit or
+    /// nowhere, for another logbook has another visit of the same number.
+    #[serde(default)]
+    pub(super) opening_hash: Option<String>,
     /// The entry.
     pub(super) entry: EntryAsked,
 }
@@ -119,7 +123,11 @@ pub(super) enum EntryAsked {
         typed: String,
     },
     /// The last answer, reading or trial taken back.
-    TakeBack,
+    TakeBack {
+        /// Number of its entry as it was seen: given, that one is taken back or none.
+        #[serde(default)]
+        entry: Option<u64>,
+    },
     /// The visit closed.
     Closing {
         /// Whether the procedure was gone through to its end.
@@ -149,6 +157,8 @@ pub(super) struct EntryAnswer {
 pub(super) struct NextPart {
     /// Number of the visit.
     visit: u64,
+    /// Hash of the entry that opened it: which visit it is in whatever logbook.
+    opening_hash: String,
     /// `confirm`, `ask`, `read`, `prove`, `close` or `finished`.
     kind: &'static str,
     /// Heading of its stage.
@@ -165,6 +175,8 @@ pub(super) struct NextPart {
     knows: Vec<String>,
     /// Whether that speaks against a "yes".
     knows_against: bool,
+    /// Dangers to people in what is asked or done next: to be shown before anything else.
+    dangers: Vec<String>,
     /// Number of the step to read.
     step: Option<u32>,
     /// `as-found` or `as-left`.
@@ -173,6 +185,12 @@ pub(super) struct NextPart {
     output: Option<&'static str>,
     /// What was last typed at this step and output, and is not yet right.
     last_typed: Option<String>,
+    /// What was typed as found at this step and output and is right as it is; read as left, the step is done.
+    right_as_found: Option<String>,
+    /// Number of the entry that taking back would take back; `null` when there is none.
+    last_entry: Option<u64>,
+    /// What that entry says, in one line.
+    last_says: Option<String>,
     /// Whether an earlier answer "no" stops everything behind it.
     is_refused: bool,
     /// What anyone going to the equipment must heed.
@@ -191,9 +209,10 @@ impl EntryAnswer {
 
 impl NextPart {
     /// Nothing: the visit is closed.
-    pub(super) fn finished(visit: u64) -> Self {
+    pub(super) fn finished(visit: &Visit) -> Self {
         Self {
-            visit,
+            visit: visit.number(),
+            opening_hash: hash_of_opening(visit),
             kind: "finished",
             stage: None,
             item: None,
@@ -202,10 +221,14 @@ impl NextPart {
             item_cautions: Vec::new(),
             knows: Vec::new(),
             knows_against: false,
+            dangers: Vec::new(),
             step: None,
             moment: None,
             output: None,
             last_typed: None,
+            right_as_found: None,
+            last_entry: None,
+            last_says: None,
             is_refused: false,
             cautions: CAUTIONS.to_vec(),
         }
@@ -237,24 +260,67 @@ impl NextPart {
             }
             _ => (None, None, None, None),
         };
+        let dangers = dangers(run, &next);
+        let last_answer = run.last_answer();
         Self {
             visit: run.visit().number(),
+            opening_hash: hash_of_opening(run.visit()),
             kind,
             stage: next.stage().map(|stage| stage.title.clone()),
             item: item.map(|item| item.key.clone()),
             text: item.map(|item| item.text.clone()),
             why: item.and_then(|item| item.why.clone()),
             item_cautions: item.map(|item| item.cautions.clone()).unwrap_or_default(),
-            knows_against: is_short || finding.as_ref().is_some_and(|finding| finding.is_against),
+            knows_against: is_short
+                || finding.as_ref().is_some_and(|finding| finding.is_against)
+                || !dangers.is_empty(),
+            dangers,
             knows: finding.map_or(short, |finding| finding.lines),
             step,
             moment,
             output,
-            last_typed: last.map(|last| last.typed.clone()),
+            last_typed: last.filter(|last| !last.is_accepted()).map(|last| last.typed.clone()),
+            right_as_found: last.filter(|last| last.is_accepted()).map(|last| last.typed.clone()),
+            last_entry: last_answer.map(|logged| logged.number),
+            last_says: last_answer.map(|logged| EntryPart::new(logged, None).says),
             is_refused: matches!(next, Next::Answer { refused: Some(_), .. }),
             cautions: CAUTIONS.to_vec(),
         }
     }
+}
+
+/// The hash of the entry a visit began with.
+pub(super) fn hash_of_opening(visit: &Visit) -> String {
+    visit.entries().first().map(|opening| opening.hash.clone()).unwrap_or_default()
+}
+
+/// Where the clamp must not be of all that comes next: at every output when the meter is asked about, else at the
+/// one that is read, or was last connected.
+fn dangers<J: Journal>(run: &Run<J>, next: &Next<'_>) -> Vec<String> {
+    let Some(item) = next.item() else { return Vec::new() };
+    let outputs: Vec<Output> = match (&item.kind, item.shows()) {
+        (_, Some(FindingKind::Category | FindingKind::Verdict)) => {
+            vec![Output::Shorted, Output::Field]
+        }
+        (ItemKind::Read { output, .. } | ItemKind::Prove { output, .. }, _) => vec![*output],
+        _ => connected(run, item).into_iter().collect(),
+    };
+    let at = |output: Output| {
+        let (steps, note) = run.bench().danger(output)?;
+        let steps: Vec<String> = steps.iter().map(u32::to_string).collect();
+        Some(format!("{}, step {}: {}", output.words(), steps.join(", "), note.text))
+    };
+    outputs.into_iter().filter_map(at).collect()
+}
+
+/// What the output is connected to once this item is done, by the order of the procedure.
+fn connected<J: Journal>(run: &Run<J>, until: &Item) -> Option<Output> {
+    let items: Vec<&Item> = run.procedure().items().map(|(_, item)| item).collect();
+    let place = items.iter().position(|item| item.key == until.key)?;
+    items.iter().take(place.saturating_add(1)).rev().find_map(|item| match item.kind {
+        ItemKind::Confirm { connects, .. } => connects,
+        _ => None,
+    })
 }
 
 /// The moment of that key.

@@ -264,3 +264,76 @@ fn cross_a_pasted_description_is_seen_and_stands_in_the_address() {
     );
     assert!(browser.text("#bench-title").starts_with("Sandpiper"));
 }
+
+#[test]
+fn cross_a_danger_stands_first_on_the_bench() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let served = Served::start(&[]);
+    let case = [("step", "5"), ("load", "full"), ("meter", "precision-true-rms-clamp")];
+    browser.open_page(&address(&served, &case));
+    browser.wait_until(IS_SEEN);
+    let want = situation(&case);
+    let danger = want["meters"][0]["danger"].as_str().unwrap();
+    assert!(browser.text("#bench-seen .danger").contains(danger));
+    assert!(browser.text("#meter-verdict-0-0").starts_with("DANGER"));
+    assert_shows(&browser, 0, &want);
+    let is_before = "return !!(document.querySelector('#bench-seen .danger').compareDocumentPosition(\
+                     document.querySelector('#bench-seen table')) & Node.DOCUMENT_POSITION_FOLLOWING)";
+    assert_eq!(browser.script(is_before), true);
+    browser.picture("bench-danger");
+}
+
+#[test]
+fn cross_the_bench_without_meters_shows_none() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let served = Served::start(&[]);
+    browser.open_page(&address(&served, &[("step", "5"), ("load", "60 %"), ("meter", "average")]));
+    browser.wait_until(IS_SEEN);
+    browser.script("document.querySelector('#bench-controls input[data-key]:checked').click()");
+    browser.wait_until("!document.getElementById('meter-shown-0-0')");
+    browser.wait_until("location.hash.includes('meter=none')");
+    browser.script("location.reload()");
+    browser.wait_until(IS_SEEN);
+    assert_eq!(
+        browser.script("return document.querySelectorAll('#bench-controls input:checked').length"),
+        0
+    );
+    assert!(browser.text("#bench-seen").contains("No meter is chosen"));
+    // An answer that is not there is not saved as a file.
+    browser.script("document.getElementById('bench-supply-voltage-typed').value = ''");
+    browser.keys("#bench-supply-voltage-typed", "900\u{e007}");
+    browser.wait_until("document.querySelector('#bench-seen.stale')");
+    browser.script(
+        "window.saved = 0; const plain = URL.createObjectURL; URL.createObjectURL = (blob) => { window.saved += 1; return plain(blob); };\
+         document.querySelector('[data-export=json]').click()",
+    );
+    browser.wait_until(
+        "document.getElementById('bench-problem').textContent.includes('nothing to save')",
+    );
+    assert_eq!(browser.script("return window.saved"), 0);
+}
+
+#[test]
+fn cross_lamps_out_connect_a_load_that_has_lamps() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let served = Served::start(&[]);
+    browser.open_page(&served.at("/#bench"));
+    browser.wait_until(IS_SEEN);
+    browser.keys("#bench-lamps-out", RIGHT);
+    browser.wait_until("location.hash.includes('lamps-out=1')");
+    browser.wait_until(IS_SEEN);
+    assert_eq!(browser.text("#bench-problem"), "");
+    assert!(browser.script("return location.hash").as_str().unwrap().contains("load="));
+}
+
+#[test]
+fn cross_a_damaged_address_says_so() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let served = Served::start(&[]);
+    browser.open_page(&served.at("/#bench?toml=AAAA"));
+    browser
+        .wait_until("document.querySelector('#problem .problem')?.textContent.includes('damaged')");
+    browser.open_page(&served.at("/#bench?step=1&a=step%3D99"));
+    browser.wait_until(IS_SEEN);
+    browser.wait_until("document.querySelector('#bench-problem')?.textContent.includes('pinned')");
+}

@@ -180,3 +180,132 @@ fn cross_the_capture_desk_shows_what_the_program_says() {
     );
     browser.wait_until("document.querySelector('#capture-problem .problem') && !document.getElementById('capture-rms')");
 }
+
+#[test]
+fn cross_an_estimate_can_always_be_stopped() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let mut served = Served::start(&[]);
+    browser.open_page(&served.at("/#circuit"));
+    browser.wait_until("document.querySelector('#circuit-table tbody tr')");
+    let words = "document.getElementById('circuit-progress-words').textContent";
+    let begin = "document.getElementById('circuit-circuits').value = '20000'; document.getElementById('circuit-estimate').requestSubmit()";
+    browser.script(begin);
+    browser.wait_until(&format!("{words}.includes(' of 20000')"));
+    // Begun again while it runs: the end of the first is not taken for that of the second.
+    browser.script(begin);
+    browser.wait_until(&format!("{words}.includes(' of 20000')"));
+    std::thread::sleep(std::time::Duration::from_secs(2));
+    assert_eq!(browser.script("return document.getElementById('circuit-cancel').hidden"), false);
+    browser.script("document.getElementById('circuit-cancel').click()");
+    browser.wait_until(&format!("{words} === 'Stopped'"));
+    // The program is begun anew meanwhile: that is said, and not waited for.
+    browser.script(begin);
+    browser.wait_until(&format!("{words}.includes(' of 20000')"));
+    let port = served.port;
+    served.end();
+    let _served = Served::start_at(port, &[]);
+    browser.wait_until(&format!("{words}.startsWith('Lost')"));
+    assert_eq!(browser.script("return document.getElementById('circuit-cancel').hidden"), true);
+    // Too many, by this server's own bound, said beside the button.
+    browser.script("document.getElementById('circuit-circuits').value = '100'; document.getElementById('circuit-estimate').requestSubmit()");
+    browser.wait_until("document.querySelector('#circuit-estimate-problem .problem')");
+    assert!(browser.text("#circuit-estimate-problem").contains("200 to 20000"));
+}
+
+#[test]
+fn cross_an_edited_circuit_stands_in_the_address() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let served = Served::start(&[]);
+    browser.open_page(&served.at("/#circuit"));
+    browser.wait_until("document.querySelector('#circuit-table tbody tr')");
+    let count = "document.querySelector('#circuit-table [aria-label^=\"Fixtures, group 1\"]')";
+    browser.script(&format!(
+        "const one = {count}; one.value = '20'; one.dispatchEvent(new Event('input'))"
+    ));
+    browser.wait_until("location.hash.includes('edited=')");
+    browser.script("location.reload()");
+    browser.wait_until(&format!("{count}?.value === '20'"));
+    assert!(browser.text("#circuit-edited").contains("Edited here"));
+    // By way of another desk and back it is there too.
+    browser.script("location.hash = '#capture'");
+    browser.wait_until("!document.getElementById('capture').hidden");
+    browser.script("location.hash = '#circuit'");
+    browser.wait_until("location.hash.includes('edited=')");
+    assert_eq!(browser.script(&format!("return {count}.value")), "20");
+    // What is wrong is said by its row, and the old answer is no longer passed off as one.
+    browser.script("document.getElementById('circuit-form').requestSubmit()");
+    browser.wait_until("document.getElementById('circuit-va')");
+    browser.script(&format!("const one = {count}; one.value = 'many'; one.dispatchEvent(new Event('input')); document.getElementById('circuit-form').requestSubmit()"));
+    browser.wait_until("document.querySelector('#circuit-problem .problem')");
+    assert!(
+        browser.text("#circuit-problem").contains("row 1"),
+        "{}",
+        browser.text("#circuit-problem")
+    );
+    browser.wait_until("document.querySelector('#circuit-load.stale')");
+    browser.script("document.getElementById('circuit-back').click()");
+    browser.wait_until(&format!("{count}?.value === '32'"));
+    assert_eq!(browser.text("#circuit-edited"), "");
+}
+
+#[test]
+fn cross_the_capture_desk_reads_the_two_files_of_a_record() {
+    let Some(browser) = Browser::open(UNCHECKED) else { return };
+    let served = Served::start(&[]);
+    let folder = tempfile::tempdir().unwrap();
+    // A sine of 2.8 A RMS, ours: 0.001 A for each count.
+    let (rate, samples) = (3000_u32, 1200_u32);
+    let configuration = format!(
+        "vault 3,1,1999\r\n1,1A,0D\r\n1,loop,,,A,0.001,0,0,-32767,32767,1,1,P\r\n60\r\n1\r\n{rate},{samples}\r\n\
+         25/11/2026,09:00:00.000000\r\n25/11/2026,09:00:00.000000\r\nASCII\r\n1\r\n"
+    );
+    let row = |at: u32| {
+        let time_s = f64::from(at) / f64::from(rate);
+        let counts = (3960.0 * (std::f64::consts::TAU * 60.0 * time_s).sin()).round();
+        format!("{},{:.0},{counts:.0}\r\n", at + 1, 1e6 * time_s)
+    };
+    let data: String = (0..samples).map(row).collect();
+    std::fs::write(folder.path().join("r.cfg"), &configuration).unwrap();
+    std::fs::write(folder.path().join("r.dat"), &data).unwrap();
+    let want = of_program(folder.path(), &["capture", "r.cfg", "--json"]);
+    browser.open_page(&served.at("/#capture"));
+    browser.wait_until("document.querySelector('#description-title').textContent !== 'asking …'");
+    let drop = |files: &[(&str, &str)]| {
+        let added: String = files
+            .iter()
+            .map(|(name, text)| {
+                format!("files.items.add(new File([{}], {}));", json!(text), json!(name))
+            })
+            .collect();
+        browser.script(&format!(
+            "const files = new DataTransfer(); {added} document.getElementById('capture-drop').dispatchEvent(\
+             new DragEvent('drop', {{ dataTransfer: files, bubbles: true, cancelable: true }}))"
+        ));
+    };
+    // One alone is not passed off as a record.
+    drop(&[("r.cfg", &configuration)]);
+    browser.wait_until(
+        "document.querySelector('#capture-problem')?.textContent.includes('half of a record')",
+    );
+    drop(&[("r.dat", &data)]);
+    browser.wait_until(
+        "document.getElementById('capture')?.textContent.includes('Half of a record?')",
+    );
+    drop(&[("r.dat", &data), ("other.cfg", &configuration)]);
+    browser.wait_until(
+        "document.querySelector('#capture-problem')?.textContent.includes('not of one record')",
+    );
+    drop(&[("r.dat", &data), ("r.cfg", &configuration)]);
+    browser.wait_until("document.getElementById('capture-rms')");
+    let rms = format!("{:.3} A", want["measures"]["rms_a"].as_f64().unwrap());
+    assert_eq!(browser.text("#capture-rms"), rms);
+    // A step is judged in words that make a sentence.
+    let judged = browser.text("#capture-judged");
+    let words = match (want["step"]["placement"].as_str(), want["step"]["no_verdict"].as_str()) {
+        (Some("low"), _) => "the true RMS is below the band.".to_owned(),
+        (Some("high"), _) => "the true RMS is above the band.".to_owned(),
+        (Some(_), _) => "the true RMS is inside the band.".to_owned(),
+        (None, why) => format!("not judged, {}.", why.unwrap()),
+    };
+    assert!(judged.ends_with(&words), "{judged}");
+}

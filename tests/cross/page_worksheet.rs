@@ -1,105 +1,8 @@
 //! The worksheet of the page in a real browser: every entry is written once, whatever happens to the page.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use crate::support::browser::Browser;
-use crate::support::program;
-use crate::support::served::Served;
-
-const UNCHECKED: &str = "what the worksheet of the page does in a browser";
-
-struct Visit {
-    folder: tempfile::TempDir,
-    served: Served,
-    browser: Browser,
-}
-
-impl Visit {
-    /// A visit begun on the page.
-    fn begun() -> Option<Self> {
-        let browser = Browser::open(UNCHECKED)?;
-        let folder = tempfile::tempdir().unwrap();
-        let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
-        std::fs::write(path("bench.toml"), loopcrest::description::Description::EMBEDDED_TEXT)
-            .unwrap();
-        let served = Served::start(&[&path("bench.toml"), "--logbook", &path("visits.sqlite")]);
-        browser.size(800, 1280);
-        browser.open_page(&served.at("/#worksheet"));
-        browser.wait_until("document.getElementById('visit-by')");
-        for (id, text) in
-            [("by", "A. Person"), ("regulator", "R-07"), ("meter", "general-true-rms-clamp")]
-        {
-            browser.keys(&format!("#visit-{id}"), text);
-        }
-        browser.script("document.querySelector('#worksheet form').requestSubmit()");
-        browser.wait_until("document.getElementById('worksheet-item')");
-        Some(Self { folder, served, browser })
-    }
-
-    /// The entries as the program lists them.
-    fn entries(&self) -> Vec<Value> {
-        let shown = program::run(
-            self.folder.path(),
-            &["logbook", "show", "1", "--json", "--logbook", "visits.sqlite"],
-        );
-        let document: Value = serde_json::from_slice(&shown.stdout)
-            .unwrap_or_else(|error| panic!("{error}: {}", program::text(&shown.stderr)));
-        document["entries"].as_array().unwrap().clone()
-    }
-
-    fn next(&self) -> Value {
-        self.served.get("/api/v1/visits/1/next").json()
-    }
-
-    /// Waits until the page stands at the item the program asks for, ready for a tap.
-    #[track_caller]
-    fn settled(&self) {
-        let began = std::time::Instant::now();
-        loop {
-            // Asked anew every time: an entry may still be on its way.
-            let next = self.next();
-            let text = match next["kind"].as_str().unwrap() {
-                "close" => json!("Close the visit"),
-                _ => next["text"].clone(),
-            };
-            let is_there = format!(
-                "return !!document.querySelector('#worksheet-line:not(.waiting)') && \
-                 document.querySelector('#worksheet-item')?.textContent === {text} && \
-                 !document.querySelector('.item button:disabled')"
-            );
-            if self.browser.script(&is_there) == true {
-                return;
-            }
-            assert!(
-                began.elapsed() < std::time::Duration::from_secs(60),
-                "{next}: {}",
-                self.browser.script("return document.body.innerText")
-            );
-            std::thread::sleep(std::time::Duration::from_millis(50));
-        }
-    }
-
-    fn click(&self, selector: &str) {
-        self.browser.script(&format!("document.querySelector({}).click()", json!(selector)));
-    }
-
-    /// Goes on by the page until a reading is asked for.
-    fn to_the_first_reading(&self) {
-        for turn in 0.. {
-            assert!(turn < 60, "no reading is ever asked for");
-            self.settled();
-            match self.next()["kind"].as_str().unwrap() {
-                "confirm" => self.click("#answer-yes"),
-                "ask" => {
-                    self.browser.keys("#answer-text", "as planned");
-                    self.click(".item button[type=submit]");
-                }
-                "read" => return,
-                other => panic!("{other}"),
-            }
-        }
-    }
-}
+use crate::support::worksheet::Visit;
 
 #[test]
 fn cross_the_worksheet_writes_each_entry_once() {
@@ -209,9 +112,9 @@ fn cross_the_worksheet_asks_before_it_keeps_a_doubtful_number() {
     // Ten times too much: a slip of the point.
     browser.keys("#reading", "66.0");
     visit.click(".item button[type=submit]");
-    browser.wait_until("document.querySelector('#worksheet-problem .problem')");
+    browser.wait_until("document.querySelector('#worksheet-waits .problem')");
     assert_eq!(visit.entries().len(), before);
-    browser.wait_until("document.querySelector('#reading-keep:not([hidden])')");
+    browser.wait_until("document.querySelector('#reading-keep')");
     browser.picture("worksheet-doubt");
     // What cannot be read is not lost either: it stands there to be mended.
     assert_eq!(browser.script("return document.getElementById('reading').value"), json!("66.0"));
@@ -219,9 +122,16 @@ fn cross_the_worksheet_asks_before_it_keeps_a_doubtful_number() {
     browser.keys("#reading", "sixty");
     visit.click(".item button[type=submit]");
     browser.wait_until(
-        "document.querySelector('#worksheet-problem .problem')?.textContent.includes('typed')",
+        "document.querySelector('#worksheet-waits .problem')?.textContent.includes('typed')",
     );
     assert_eq!(visit.entries().len(), before);
+    // It took the place of the doubtful one, and goes when the person says so.
+    assert_eq!(
+        browser.script("return document.querySelectorAll('#worksheet-waits .problem').length"),
+        1
+    );
+    visit.click("[data-drop]");
+    browser.wait_until("document.querySelector('#worksheet-line:not(.waiting)')");
     // Taken back: the last answer is asked for again.
     let item = visit.next()["item"].clone();
     browser.script(

@@ -465,8 +465,9 @@ fn law_no_question_is_torn_and_no_sheet_shares_a_leaf() {
             })
         };
         let is_question = |text: &&str| {
-            let (number, title) = text.split_once("   ").unwrap_or_default();
-            number.parse::<u32>().is_ok() && !title.is_empty()
+            let (number, title) = text.split_once(' ').unwrap_or_default();
+            let is_title = ProblemKind::ALL.iter().any(|kind| kind.title() == title);
+            number.parse::<u32>().is_ok() && is_title
         };
         let (mut begun, mut questions) = (0, 0);
         for at in 0..sheets.len() {

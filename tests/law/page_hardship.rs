@@ -357,3 +357,34 @@ fn law_page_stops_when_it_is_told_to() {
         assert!(TcpStream::connect(address).is_err(), "{signal}: the port is still taken");
     }
 }
+
+/// What is announced as far too large is refused when it is announced, not when it would have come.
+#[test]
+fn law_page_waits_for_no_body_it_would_refuse() {
+    let served = Served::start(&[]);
+    let began = Instant::now();
+    let head = format!(
+        "POST /api/v1/survey HTTP/1.1\r\nhost: 127.0.0.1:{}\r\ncontent-type: text/plain\r\n\
+         content-length: 10737418240\r\nconnection: close\r\n\r\nx",
+        served.port
+    );
+    let answered = served.raw(head.as_bytes());
+    assert!(answered.starts_with("HTTP/1.1 413"), "{answered}");
+    // A body that does not come is given up after longer than that.
+    assert!(began.elapsed() < Limits::default().body_time, "{:?}", began.elapsed());
+}
+
+#[test]
+fn law_a_temperature_no_meter_bears_is_a_slip() {
+    let served = Served::start(&[]);
+    for degc in ["-300", "1e9"] {
+        let path = format!("/api/v1/fitness?meter=precision-true-rms-clamp&ambient={degc}");
+        let refused = served.post(&path, "text/plain", b"");
+        assert_eq!((refused.status, &refused.json()["field"]), (422, &"ambient".into()), "{degc}");
+        let folder = tempfile::tempdir().unwrap();
+        let ambient = format!("--ambient={degc}degC");
+        let said = crate::support::program::run(folder.path(), &["fitness", &ambient]);
+        assert!(!said.status.success());
+        assert!(crate::support::program::text(&said.stderr).contains("--ambient"));
+    }
+}

@@ -6,12 +6,8 @@ use loopcrest::description::Description;
 use serde_json::{Value, json};
 
 use crate::support::program;
-use crate::support::served::{Answer, Served, agent, answer};
-
-fn post(served: &Served, path: &str, name: &str, body: &Value) -> Answer {
-    let request = agent().post(served.at(path)).header("idempotency-key", name);
-    answer(request.content_type("application/json").send(body.to_string()).unwrap())
-}
+use crate::support::served::Served;
+use crate::support::worksheet::{go_on, post};
 
 fn opening() -> Value {
     json!({ "by": "A. Person", "regulator": "R-07", "meter": "precision-true-rms-clamp", "day": "2026-11-25" })
@@ -201,4 +197,134 @@ fn law_page_leads_through_a_visit() {
     alike("/api/v1/visits", &["visits"]);
     alike("/api/v1/equipment", &["equipment"]);
     assert_eq!(served.get("/api/v1/visits/1/next").json()["kind"], "finished");
+}
+
+/// A visit of the same number in another logbook is another visit.
+#[test]
+fn law_page_writes_an_entry_into_the_visit_that_was_seen() {
+    let bench = Bench::new();
+    let served = bench.serve();
+    let first = post(&served, "/api/v1/visits", "opening-0001", &opening()).json();
+    let hash = first["entry"]["hash"].clone();
+    let next = served.get("/api/v1/visits/1/next").json();
+    assert_eq!(next["opening_hash"], hash);
+    let other =
+        Served::start(&[&bench.path("bench.toml"), "--logbook", &bench.path("other.sqlite")]);
+    let mut opened = opening();
+    opened["regulator"] = json!("R-99");
+    post(&other, "/api/v1/visits", "opening-0002", &opened);
+    let entries = "/api/v1/visits/1/entries";
+    let remark = json!({ "by": "A. Person", "opening_hash": hash, "entry": { "kind": "remark", "text": "x" } });
+    let refused = post(&other, entries, "remark-0001", &remark);
+    assert_eq!((refused.status, refused.json()["field"].clone()), (409, json!("opening_hash")));
+    assert!(refused.json()["detail"].as_str().unwrap().contains("R-99"), "{}", refused.json());
+    assert_eq!(post(&served, entries, "remark-0001", &remark).status, 200);
+    // Left out, it is not asked about.
+    let plain = json!({ "by": "A. Person", "entry": { "kind": "remark", "text": "x" } });
+    assert_eq!(post(&other, entries, "remark-0002", &plain).status, 200);
+}
+
+#[test]
+fn law_page_takes_back_the_entry_that_was_named() {
+    let bench = Bench::new();
+    let served = bench.serve();
+    post(&served, "/api/v1/visits", "opening-0001", &opening());
+    assert_eq!(served.get("/api/v1/visits/1/next").json()["last_entry"], Value::Null);
+    let first = go_on(&served, |next| !next["last_entry"].is_null())["last_entry"].clone();
+    let next = go_on(&served, |next| next["last_entry"] != first);
+    let take_back = |name: &str, entry: &Value| {
+        let body = json!({ "by": "A. Person", "entry": { "kind": "take-back", "entry": entry } });
+        post(&served, "/api/v1/visits/1/entries", name, &body)
+    };
+    let refused = take_back("take-back-1", &first);
+    assert_eq!((refused.status, refused.json()["field"].clone()), (409, json!("entry")));
+    let taken = take_back("take-back-2", &next["last_entry"]);
+    assert_eq!(taken.status, 200, "{}", taken.json());
+    assert_eq!(taken.json()["entry"]["replaces"], next["last_entry"]);
+    assert_eq!(served.get("/api/v1/visits/1/next").json()["last_entry"], first);
+}
+
+#[test]
+fn law_page_says_of_a_right_reading_that_it_is_right() {
+    let bench = Bench::new();
+    let served = bench.serve();
+    post(&served, "/api/v1/visits", "opening-0001", &opening());
+    let next = go_on(&served, |next| next["kind"] == "read" && next["moment"] == "as-left");
+    let far = served.get("/api/v1/visits/1/calibration").json();
+    let found = &far["readings"][0];
+    // One of the two, by what the reading was judged to be.
+    let (right, wrong) = (&next["right_as_found"], &next["last_typed"]);
+    if found["is_accepted"] == true {
+        assert_eq!((right, wrong), (&found["typed"], &Value::Null));
+    } else {
+        assert_eq!((right, wrong), (&Value::Null, &found["typed"]));
+    }
+    assert_eq!(found["is_accepted"], true, "the case this is about: {found}");
+}
+
+/// Dangers come with what is asked, not after what was read.
+#[test]
+fn law_page_tells_of_a_danger_before_the_clamp_is_fitted() {
+    let bench = Bench::new();
+    let served = bench.serve();
+    post(&served, "/api/v1/visits", "opening-0001", &opening());
+    for item in ["meter-category", "meter-verdict"] {
+        let next = go_on(&served, |next| next["item"] == item);
+        let dangers = next["dangers"].as_array().unwrap();
+        assert!(dangers[0].as_str().unwrap().contains("field"), "{next}");
+        assert_eq!(next["knows_against"], true, "{next}");
+    }
+    assert_eq!(go_on(&served, |next| next["item"] == "output-shorted")["dangers"], json!([]));
+    let next = go_on(&served, |next| next["item"] == "field-restored");
+    assert_eq!(next["dangers"].as_array().unwrap().len(), 1, "{next}");
+    let read = go_on(&served, |next| next["kind"] == "read" && next["output"] == "field");
+    assert_eq!(read["dangers"], next["dangers"]);
+    // And they stay with the visit once it is over, beside its readings.
+    go_on(&served, |next| next["kind"] == "finished");
+    let far = served.get("/api/v1/visits/1/calibration");
+    assert_eq!(far.status, 200, "{}", far.json());
+    assert!(!far.json()["dangers"].as_array().unwrap().is_empty());
+    assert!(far.json()["readings"].as_array().unwrap().len() >= 10);
+}
+
+#[test]
+fn law_page_knows_a_name_that_is_used_for_something_else() {
+    let bench = Bench::new();
+    let served = bench.serve();
+    post(&served, "/api/v1/visits", "opening-0001", &opening());
+    let mut other = opening();
+    other["by"] = json!("B. Person");
+    assert_eq!(post(&served, "/api/v1/visits", "opening-0001", &other).status, 422);
+    let entries = "/api/v1/visits/1/entries";
+    let send = |name: &str, entry: Value| {
+        post(&served, entries, name, &json!({ "by": "A. Person", "entry": entry }))
+    };
+    assert_eq!(send("remark-0001", json!({ "kind": "remark", "text": "wet floor" })).status, 200);
+    let refused = send("remark-0001", json!({ "kind": "remark", "text": "dry floor" }));
+    assert_eq!((refused.status, refused.json()["field"].clone()), (422, json!("Idempotency-Key")));
+    // What says nothing, or more than a record can show, is no entry.
+    assert_eq!(send("remark-0002", json!({ "kind": "remark", "text": "  " })).status, 422);
+    let long = "x".repeat(10_001);
+    assert_eq!(send("remark-0003", json!({ "kind": "remark", "text": long })).status, 422);
+    let body = json!({ "by": "x".repeat(201), "entry": { "kind": "remark", "text": "x" } });
+    assert_eq!(post(&served, entries, "remark-0004", &body).json()["field"], "by");
+    let mut cold = opening();
+    cold["ambient_degc"] = json!(-300.0);
+    assert_eq!(
+        post(&served, "/api/v1/visits", "opening-0002", &cold).json()["field"],
+        "ambient_degc"
+    );
+}
+
+/// The port is always the same, for a browser keeps what waits by it; where it is taken that is said.
+#[test]
+fn law_page_says_when_its_port_is_taken() {
+    // Whoever holds it: this test, or another page of this machine.
+    let held = std::net::TcpListener::bind(("127.0.0.1", 8600));
+    let served = Served::start_as(&[]);
+    assert_ne!(served.port, 8600);
+    served.signal("TERM");
+    let (_, said) = served.ended();
+    assert!(said.contains("port 8600 is taken"), "{said}");
+    drop(held);
 }

@@ -251,3 +251,45 @@ fn law_a_bad_situation_says_what_is_allowed() {
         assert!(said.contains(wanted), "{key} = {text}: {said}");
     }
 }
+
+/// A clamp below the loop's voltage may show the right number; that it must not be there comes first.
+#[test]
+fn law_a_danger_stands_first_in_a_situation() {
+    let mut situation = Situation { step: Some(5), ..Situation::default() };
+    situation.set("load", "full").unwrap();
+    situation.set("meter", "precision-true-rms-clamp,true-rms").unwrap();
+    let seen = cold(&situation);
+    let danger = seen.meters[0].danger.as_ref().unwrap();
+    let judged = seen.meters[0].verdict.as_ref().unwrap();
+    assert_eq!(Some(danger), judged.danger());
+    let reason = seen.meters[0].reason(&seen.step);
+    assert!(reason.starts_with(&format!("DANGER: {}", danger.text)), "{reason}");
+    assert!(
+        seen.meters[1].danger.is_none() && !seen.meters[1].reason(&seen.step).contains("DANGER")
+    );
+    // Where the nominal is out of reach no meter is judged, and the voltage is there all the same.
+    situation.set("supply-voltage", "90 %").unwrap();
+    let seen = cold(&situation);
+    assert!(seen.meters[0].danger.is_some());
+    // The output shorted has no such voltage.
+    situation.set("load", "shorted").unwrap();
+    assert!(cold(&situation).meters[0].danger.is_none());
+    // In print, before the table and in it.
+    let folder = tempfile::tempdir().unwrap();
+    let arguments =
+        ["situation", "--step", "5", "--load", "full", "--meter", "precision-true-rms-clamp"];
+    let printed = crate::support::program::run(folder.path(), &arguments);
+    let printed = crate::support::program::text(&printed.stdout);
+    let first = printed.find("DANGER").unwrap();
+    assert!(first < printed.find("must show A").unwrap(), "{printed}");
+    assert!(printed.contains(", DANGER"), "{printed}");
+}
+
+#[test]
+fn law_a_situation_can_be_without_meters() {
+    let mut situation = Situation::default();
+    situation.set("meter", "none").unwrap();
+    assert!(cold(&situation).meters.is_empty());
+    situation.set("meter", "none,average").unwrap();
+    assert!(situation.check(&Description::embedded()).is_err());
+}

@@ -11,6 +11,8 @@ pub(crate) mod recorded_visit;
 #[cfg(unix)]
 pub(crate) mod served;
 pub(crate) mod visits;
+#[cfg(unix)]
+pub(crate) mod worksheet;
 
 use loopcrest::waveform::{Shape, Waveform};
 

@@ -69,8 +69,18 @@ pub(crate) fn query(pairs: &[(&str, &str)]) -> String {
 }
 
 impl Served {
-    /// Runs `loopcrest page` with these arguments and waits for its address.
+    /// Runs `loopcrest page` with these arguments, on any free port, and waits for its address.
     pub(crate) fn start(arguments: &[&str]) -> Self {
+        Self::start_as(&[arguments, &["--port", "0"]].concat())
+    }
+
+    /// The same on that port, as after an end and a new beginning.
+    pub(crate) fn start_at(port: u16, arguments: &[&str]) -> Self {
+        Self::start_as(&[arguments, &["--port", &port.to_string()]].concat())
+    }
+
+    /// The same with these arguments and no other.
+    pub(crate) fn start_as(arguments: &[&str]) -> Self {
         let mut child = Command::new(env!("CARGO_BIN_EXE_loopcrest"))
             .args(["page", "--no-browser"])
             .args(arguments)
@@ -114,6 +124,12 @@ impl Served {
     /// Sends these bytes as they are and reads what comes back until the server closes.
     pub(crate) fn raw(&self, bytes: &[u8]) -> String {
         raw(self.address(), bytes)
+    }
+
+    /// Ends it at once.
+    pub(crate) fn end(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
     }
 
     pub(crate) fn pid(&self) -> u32 {

@@ -133,7 +133,7 @@ impl<'a, J: Journal> Guide<'a, J> {
     /// What must still be so and was not answered again yet.
     fn asked_again(&self) -> Option<Item> {
         let is_open =
-            |key: &&String| self.run.last_answer(key).is_none_or(|number| number <= self.before);
+            |key: &&String| self.run.last_answer_to(key).is_none_or(|number| number <= self.before);
         let key = self.again.iter().find(is_open)?;
         self.run.procedure().item(key).cloned()
     }

@@ -118,17 +118,18 @@ impl Asked {
             pairs: keys.read("pairs", whole)?.unwrap_or(default.pairs),
             seed: keys.read("seed", whole)?.unwrap_or(default.seed),
         };
-        let options = options.check()?;
-        if options.circuits > most_circuits {
-            let allowed = format!("{} to {most_circuits}", EstimateOptions::CIRCUITS.min);
-            return Err(Problem::new(
-                "out-of-range",
-                "more circuits than this server solves at once",
-            )
-            .with_field("circuits")
-            .with_allowed(allowed)
-            .with_hint("`loopcrest estimate` has no such limit"));
+        let allowed = format!("{} to {most_circuits}", EstimateOptions::CIRCUITS.min);
+        // Of two bounds the one of this server is told, also to who asks for too few.
+        let is_few = EstimateOptions { pairs: 0, ..options }.check().is_err();
+        if is_few || options.circuits > most_circuits {
+            let detail =
+                format!("{} circuits: this server solves {allowed} at once", options.circuits);
+            return Err(Problem::new("out-of-range", detail)
+                .with_field("circuits")
+                .with_allowed(allowed)
+                .with_hint("`loopcrest estimate` takes more"));
         }
+        let options = options.check()?;
         let steps = keys.read("step", |text| {
             let parts = text.split(',').map(str::trim).filter(|part| !part.is_empty());
             let malformed =

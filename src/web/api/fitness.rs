@@ -7,7 +7,7 @@ use axum::routing::post;
 use crate::assess::instrument::{Instrument, Scatter, ShownCurrent, StepCurrents, Terms, Verdict};
 use crate::description::Description;
 use crate::error::{Error, Noted};
-use crate::meter::{Archetype, Certificate, Meter};
+use crate::meter::{Archetype, Certificate, Circumstances, Meter};
 use crate::report::{Document, FitnessDocument};
 use crate::situation::named_meter;
 use crate::uncertainty::Estimate;
@@ -98,8 +98,10 @@ impl Asked {
         let terms = Terms {
             conformance_probability: probability.unwrap_or(default.conformance_probability),
             today: keys.read("today", Certificate::day)?,
-            ambient_degc: keys
-                .read("ambient", |text| parse_or_bare(text, Dimension::Temperature, "degC"))?,
+            ambient_degc: keys.read("ambient", |text| {
+                parse_or_bare(text, Dimension::Temperature, "degC")
+                    .and_then(|degc| Circumstances::AMBIENT_DEGC.check(degc))
+            })?,
             scatter: keys.read("repeats", scatter)?,
         };
         terms.check()?;

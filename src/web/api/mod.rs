@@ -8,6 +8,7 @@ mod estimate;
 mod figures;
 mod fitness;
 mod problems;
+mod sent_again;
 mod situation;
 mod survey;
 mod visit;

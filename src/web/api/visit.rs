@@ -11,7 +11,7 @@ use crate::assess::instrument::Terms;
 use crate::description::{Description, sheet_text};
 use crate::error::Error;
 use crate::logbook::{Clock, Logbook};
-use crate::meter::{Certificate, Meter, Sheet};
+use crate::meter::{Certificate, Circumstances, Meter, Sheet};
 use crate::procedure::entry::{Closing, Conditions, Opening, ProtectionProof};
 use crate::procedure::plan::{ItemKind, Next};
 use crate::procedure::{Candidate, LoggedEntry, Procedure, Run, VisitState, typed_current};
@@ -26,9 +26,11 @@ use super::super::problem::Problem;
 use super::super::query::Keys;
 use super::super::shared::Shared;
 use super::super::visits::{
-    EntryAnswer, EntryAsked, EntrySent, NextPart, OpeningSent, moment_of, output_of,
+    EntryAnswer, EntryAsked, EntrySent, NextPart, OpeningSent, hash_of_opening, moment_of,
+    output_of,
 };
 use super::answers::{JSON, json_text, of_kind};
+use super::sent_again::{check_alike, check_alike_opening, check_words, check_words_opening};
 
 /// Header with the name a client gives an entry: sent again, it is written once.
 const NAME: &str = "idempotency-key";
@@ -92,7 +94,7 @@ pub(super) fn endpoints() -> Vec<Endpoint> {
         ),
         reads(
             "/api/v1/visits/{visit}/calibration",
-            "How far a visit that is open is: its readings, and what keeps it from being good.",
+            "How far a visit is, or what it came to: its readings, dangers, and what keeps it from being good.",
             "Document",
             of_visit(),
             || get(calibration),
@@ -178,7 +180,7 @@ async fn calibration(
     path: Path<String>,
 ) -> Result<Response, Problem> {
     of_visit_asked(shared, path, |shared, logbook, number| {
-        let run = shared.resumed(logbook, number)?;
+        let run = shared.reviewed(logbook, number)?;
         let document = CalibrationDocument::new(&run, true, true);
         Ok(json_text(&Document::Calibration(Box::new(document))))
     })
@@ -187,8 +189,9 @@ async fn calibration(
 
 async fn next(State(shared): State<Arc<Shared>>, path: Path<String>) -> Result<Response, Problem> {
     of_visit_asked(shared, path, |shared, logbook, number| {
-        if logbook.visit(number)?.state() != VisitState::Open {
-            return Ok(to_json(&NextPart::finished(number)));
+        let visit = logbook.visit(number)?;
+        if visit.state() != VisitState::Open {
+            return Ok(to_json(&NextPart::finished(&visit)));
         }
         Ok(to_json(&NextPart::of(&shared.resumed(logbook, number)?)))
     })
@@ -267,10 +270,16 @@ fn day(text: Option<&String>, field: &'static str) -> Result<Option<Date>, Probl
 
 async fn open(State(shared): State<Arc<Shared>>, request: Request) -> Result<Response, Problem> {
     let (name, asked): (String, OpeningSent) = sent(&shared, request).await?;
+    check_words_opening(&asked)?;
+    let ambient = asked.ambient_degc.map(|degc| Circumstances::AMBIENT_DEGC.check(degc));
+    ambient.transpose().map_err(|error| Problem::from(error).with_field("ambient_degc"))?;
     let write = move |shared: &Shared, path: &FilePath| {
         let logbook = match written(path, &name, &asked.by, None)? {
             Ok(logbook) => logbook,
-            Err(earlier) => return Ok(to_json(&EntryAnswer::again(&earlier))),
+            Err(earlier) => {
+                check_alike_opening(&earlier, &asked)?;
+                return Ok(to_json(&EntryAnswer::again(&earlier)));
+            }
         };
         let clock = Clock::from_environment()?;
         let day = day(asked.day.as_ref(), "day")?.unwrap_or_else(|| clock.today());
@@ -346,19 +355,42 @@ async fn enter(
     Path(visit): Path<String>,
     request: Request,
 ) -> Result<Response, Problem> {
-    let (name, EntrySent { by, entry }): (String, EntrySent) = sent(&shared, request).await?;
+    let (name, EntrySent { by, opening_hash, entry }): (String, EntrySent) =
+        sent(&shared, request).await?;
+    check_words(&by, &entry)?;
     let write = move |shared: &Shared, path: &FilePath| {
         let number = number(&visit)?;
         let logbook = match written(path, &name, &by, Some(number))? {
             Ok(logbook) => logbook,
-            Err(earlier) => return Ok(to_json(&EntryAnswer::again(&earlier))),
+            Err(earlier) => {
+                check_alike(&earlier, &entry)?;
+                return Ok(to_json(&EntryAnswer::again(&earlier)));
+            }
         };
         known(&logbook, number)?;
+        if let Some(hash) = opening_hash {
+            check_same(&logbook, number, &hash)?;
+        }
         let mut run = shared.resumed(logbook, number)?;
         let (logged, advice) = entered(&mut run, entry)?;
         Ok(to_json(&EntryAnswer::of(&logged, advice)))
     };
     with_logbook(&shared, write).await.map(|text| of_kind(JSON, text))
+}
+
+/// Whether the visit of that number is the one that was seen.
+fn check_same(logbook: &Logbook, number: u64, seen_hash: &str) -> Result<(), Problem> {
+    let visit = logbook.visit(number)?;
+    if hash_of_opening(&visit) == seen_hash {
+        return Ok(());
+    }
+    let Opening { regulator, person, day, .. } = visit.opening();
+    let detail = format!(
+        "visit {number} of this logbook is another one than this entry was made for: {regulator}, {person}, {day}"
+    );
+    Err(Problem::new("conflict", detail)
+        .with_field("opening_hash")
+        .with_hint("start the program with the logbook the visit was begun in, and send it again"))
 }
 
 /// What is asked for now is something else.
@@ -458,7 +490,18 @@ fn entered(
             let logged = run.visit().entries().last().expect("the correction was just written");
             Ok((logged.clone(), Some(sentence)))
         }
-        EntryAsked::TakeBack => {
+        EntryAsked::TakeBack { entry } => {
+            let last = run.last_answer().map(|logged| logged.number);
+            if let Some(seen) = entry.filter(|seen| Some(*seen) != last) {
+                let now = last.map_or("there is none now".to_owned(), |last| {
+                    format!("that is entry {last} now")
+                });
+                let detail =
+                    format!("entry {seen} is not the last one that can be taken back: {now}");
+                return Err(Problem::new("conflict", detail).with_field("entry").with_hint(
+                    "look at the list of entries again; a reading before the last is corrected",
+                ));
+            }
             let old = run.take_back()?;
             let logged = run.visit().entries().last().filter(|_| old.is_some());
             let logged = logged.ok_or_else(|| Error::inconsistent("there is nothing to take back"));

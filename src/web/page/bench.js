@@ -3,7 +3,7 @@
 import * as address from "./address.js";
 import { isOvertaken, query } from "./api.js";
 import * as described from "./described.js";
-import { amperes, bare, by, cautionsBox, degrees, el, notes, percent, problemBox, put, save, signed, table, typed, verdict, voltAmperes, volts, watts } from "./dom.js";
+import { amperes, bare, by, cautionsBox, dangerBox, degrees, el, notes, percent, problemBox, put, save, signed, table, typed, verdict, voltAmperes, volts, watts } from "./dom.js";
 import { harmonics, levels, roundUp, waveform } from "./draw.js";
 
 const KEYS = ["step", "load", "lamps-out", "meter", "sense", "supply-voltage", "supply-frequency"];
@@ -16,6 +16,8 @@ const SLIDERS = {
 
 let values = {};
 let pinned = null;
+/** Why what was pinned cannot be seen. */
+let pinnedProblem = null;
 const seen = { live: null, pinned: null, differences: null };
 
 /** Shows what the address says. */
@@ -93,7 +95,7 @@ function nameStep(step) {
 
 function pickMeter() {
   const ticked = [...document.querySelectorAll("#bench-controls input[data-key]")].filter((box) => box.checked);
-  choose("meter", ticked.map((box) => box.dataset.key).join(","));
+  choose("meter", ticked.map((box) => box.dataset.key).join(",") || "none");
 }
 
 function loadControl(hasField) {
@@ -102,17 +104,28 @@ function loadControl(hasField) {
   const kinds = [["", "as described"], ["shorted", "output shorted"], ["share", "a share of the rated load"], ["full", "full load"], ...(hasField ? [["field", "the field described"]] : [])];
   const kind = el("select", { id: "bench-load", onchange: () => {
     slider.box.hidden = kind.value !== "share";
+    by("bench-load-moved").hidden = true;
     choose("load", kind.value === "share" ? `${slider.range.value} %` : kind.value);
   } }, kinds.map(([value, words]) => el("option", { value, selected: isShare ? value === "share" : value === load }, words)));
   const slider = rangeWithBox("bench-load-share", "Load, of rated", 2, 100, 1, isShare ? Number.parseFloat(load) : 60, (text, isMoving) => choose("load", `${text} %`, isMoving));
   slider.box.hidden = !isShare;
-  return [el("div", { class: "control" }, el("label", { for: "bench-load" }, "Connected"), kind), slider.box];
+  return [el("div", { class: "control" }, el("label", { for: "bench-load" }, "Connected"), kind, el("span", { id: "bench-load-moved", role: "status", hidden: true }, "Moved here: with the output shorted no lamp is lit.")), slider.box];
+}
+
+/** Lamps can be out only where some are lit: the load moves with them, and says so. */
+function connectLamps() {
+  const { has_field: hasField, lamps_can_be_out: isLit } = described.choices();
+  if (values.load !== "shorted" && (values.load !== undefined || isLit)) return;
+  values.load = hasField ? "field" : "full";
+  by("bench-load").value = values.load;
+  by("bench-load-moved").hidden = false;
 }
 
 function sliderControl(key, { words, least, most, step, rest }) {
   const given = values[key];
   const slider = rangeWithBox(`bench-${key}`, words, least, most, step, given === undefined ? rest : Number.parseFloat(given), (text, isMoving) => {
     reset.hidden = false;
+    if (key === "lamps-out") connectLamps();
     choose(key, `${text} %`, isMoving);
   });
   const reset = el("button", { type: "button", class: "small", hidden: given === undefined, onclick: () => {
@@ -157,7 +170,7 @@ async function solve(began = performance.now()) {
     by("bench-seen").classList.add("stale");
     return;
   }
-  put(by("bench-problem"));
+  put(by("bench-problem"), pinnedProblem ? problemBox(pinnedProblem) : null);
   by("bench-seen").classList.remove("stale");
   seen.live = answer;
   seen.differences = null;
@@ -191,12 +204,13 @@ async function subtract() {
 
 async function solvePinned() {
   seen.pinned = null;
+  pinnedProblem = null;
   if (pinned === null) return;
   try {
     seen.pinned = await (await described.askAbout(`/api/v1/situation?${pinned}`)).json();
   } catch (error) {
     pinned = null;
-    put(by("bench-problem"), problemBox(error));
+    pinnedProblem = { ...error, title: "A, pinned, cannot be shown", detail: error.detail ?? String(error) };
   }
 }
 
@@ -239,7 +253,7 @@ const NUMBERS = [
   ["crest factor", "crest", (s) => bare(s.measures.crest_factor), (d) => bare(d.crest_factor)],
   ["form factor", "form", (s) => bare(s.measures.form_factor)],
   ["peak", "peak", (s) => amperes(s.measures.peak_a)],
-  ["total harmonic distortion", "thd", (s) => percent(s.measures.thd_ratio, 2), (d) => signed(d.thd_ratio)],
+  ["total harmonic distortion", "thd", (s) => percent(s.measures.thd_ratio, 2), (d) => signed(d.thd_ratio).replace("%", "points of %")],
   ["firing delay", "delay", (s) => degrees(s.delay_deg), (d) => degrees(d.delay_deg)],
   ["output voltage, RMS", "voltage", (s) => volts(s.output_rms_v), (d) => volts(d.output_rms_v)],
   ["output voltage, peak", "voltage-peak", (s) => volts(s.output_peak_v)],
@@ -272,16 +286,18 @@ const captioned = (words, name) => (name ? `${words}: ${name}` : words);
 function meterTable(situation, at, name) {
   const rows = situation.meters.map((meter, place) => [
     el("span", {}, el("span", { class: "key" }, `${place + 1} `), meter.name),
+    el("span", { id: `meter-verdict-${at}-${place}` }, meter.danger === null ? null : el("strong", { class: "verdict bad" }, "DANGER, "), verdict(meter.verdict)),
+    el("span", { id: `meter-band-${at}-${place}` }, meter.must_show_low_a === null ? "no number proves it" : `${bare(meter.must_show_low_a)} to ${bare(meter.must_show_high_a)} A`),
     el("span", { id: `meter-shown-${at}-${place}` }, meter.shown_a === null ? "overload" : amperes(meter.shown_a)),
     el("span", { id: `meter-error-${at}-${place}` }, signed(meter.error_ratio)),
-    el("span", { id: `meter-verdict-${at}-${place}` }, verdict(meter.verdict)),
-    el("span", { id: `meter-band-${at}-${place}` }, meter.must_show_low_a === null ? "no number proves it" : `${bare(meter.must_show_low_a)} to ${bare(meter.must_show_high_a)} A`),
     amperes(meter.law?.trimmed_true_rms_a),
     percent(meter.law?.trimmed_light_ratio),
     life(meter.law?.trimmed_life),
   ]);
+  if (!situation.meters.length) return el("p", { class: "headline" }, "No meter is chosen.");
   return [
-    table(captioned("What each meter shows", name), ["Meter", "Shows", "Error", "Verdict", "Must show", "Set with it, law alone", "Light then", "Lamp life then"], rows, { class: "meters" }),
+    dangerBox(situation.meters.filter((meter) => meter.danger !== null).map((meter) => `${meter.name}: ${meter.danger}`), "note"),
+    table(captioned("What each meter shows", name), ["Meter", "Verdict", "Must show", "Shows", "Error", "Set with it, law alone", "Light then", "Lamp life then"], rows, { class: "meters" }),
     el("ul", { class: "reasons" }, situation.meters.map((meter, place) =>
       el("li", {}, el("span", { class: "key" }, `${place + 1} ${meter.name}: `), meter.reason))),
     notes(situation.meters.flatMap((meter) => meter.notes)),
@@ -309,13 +325,14 @@ let toSay = null;
 function say(situation) {
   clearTimeout(toSay);
   toSay = setTimeout(() => {
-    const meters = situation.meters.map((meter) => `${meter.name} shows ${meter.shown_a === null ? "overload" : amperes(meter.shown_a)}, error ${signed(meter.error_ratio)}, ${meter.verdict}`);
+    const meters = situation.meters.map((meter) => `${meter.name} shows ${meter.shown_a === null ? "overload" : amperes(meter.shown_a)}, error ${signed(meter.error_ratio)}, ${meter.danger === null ? "" : "DANGER, "}${meter.verdict}`);
     by("said").textContent = `${headline(situation)}. Crest factor ${bare(situation.measures.crest_factor, 2)}. ${meters.join(". ")}`;
   }, 700);
 }
 
 async function exported(kind) {
   const about = (path) => described.askAbout(`/api/v1/situation/${path}${query(values)}`);
+  if (kind === "json" && seen.live === null) throw Object.assign(new Error(), { title: "nothing to save", detail: "What is chosen now has no answer: see the problem above, choose otherwise, then save." });
   if (kind === "json") save("situation.json", "application/json", `${JSON.stringify(seen.live, null, 2)}\n`);
   else if (kind === "toml") {
     const chosen = Object.entries(values).map(([key, value]) => `#   --${key}="${value}"`);
@@ -341,6 +358,6 @@ export function begin() {
     by("bench-pin").focus();
   });
   for (const button of document.querySelectorAll("[data-export]")) {
-    button.addEventListener("click", () => exported(button.dataset.export).catch((error) => put(by("bench-problem"), problemBox(error))));
+    button.addEventListener("click", () => exported(button.dataset.export).catch((error) => put(by("bench-problem"), seen.live === null ? by("bench-problem").firstChild : null, problemBox(error))));
   }
 }

@@ -1,11 +1,11 @@
 // The capture desk: a recorded current, how it was understood, what it holds. The bytes go to the program on this
 // machine and nowhere else.
 
-import { isOvertaken, query } from "./api.js";
-import { ask } from "./api.js";
+import { ask, isOvertaken, query } from "./api.js";
 import * as described from "./described.js";
 import { amperes, bare, by, cautionsBox, el, notes, percent, problemBox, put, shown, signed, table, typed } from "./dom.js";
 import { harmonics } from "./draw.js";
+import { joined, partOf } from "./pair.js";
 
 let file = null;
 let found = null;
@@ -40,7 +40,7 @@ async function analyse() {
   } catch (error) {
     if (isOvertaken(error)) return;
     found = null;
-    put(by("capture-problem"), problemBox(error));
+    put(by("capture-problem"), problemBox(error), halfBox());
   }
   by("capture-seen").classList.remove("stale");
   form();
@@ -59,6 +59,19 @@ function form() {
     el("p", { class: "buttons" }, el("button", { type: "submit" }, "Read it again"))));
 }
 
+const PLACES = { low: "below", inside: "inside", high: "above" };
+
+/** The true RMS against the band of a step. */
+function against(step) {
+  const head = `${step.asked_for ? "Against" : "Nearest"} step ${step.number}, ${bare(step.nominal_rms_a, 2)} A, band ${bare(step.band_low_a, 2)} to ${bare(step.band_high_a, 2)} A`;
+  return step.placement === null ? `${head}: not judged, ${step.no_verdict}.` : `${head}: the true RMS is ${PLACES[step.placement]} the band.`;
+}
+
+/** A file that may be half of a record is not passed off as a whole one. */
+const halfBox = () => (partOf(file.name) === "dat"
+  ? el("div", { class: "problem", role: "note" }, el("strong", {}, "Half of a record?"), el("p", {}, `If ${file.name} belongs to a COMTRADE record, choose its .cfg file together with it: alone, its numbers are read as they stand and are no amperes.`))
+  : null);
+
 /** What was found, drawn; also when the window changes its width. */
 export function render() {
   if (!found) {
@@ -70,9 +83,10 @@ export function render() {
   const width = Math.min(by("capture-seen").clientWidth, 900);
   put(by("capture-seen"),
     el("h3", {}, found.file),
+    halfBox(),
     table("How it was understood", ["What", "Found", "From", "To change it"], understood.explained.map((one) => [one.what, one.found, one.from, one.change_with?.replaceAll("--", "") ?? "–"])),
     el("p", { class: "headline" }, `${understood.samples} samples at ${shown(understood.sample_rate_hz, 0, "per second")}; ${periods.cycles} whole periods of ${shown(periods.frequency_hz, 4, "Hz")} from ${shown(periods.from_s, 4, "s")} to ${shown(periods.to_s, 4, "s")}.`),
-    step ? el("p", { class: "headline" }, `${step.asked_for ? "Against" : "Nearest"} step ${step.number}, ${bare(step.nominal_rms_a, 2)} A: the true RMS is ${step.placement ?? "not judged"} ${step.placement === "inside" ? "" : "of "}the band of ${bare(step.band_low_a, 2)} to ${bare(step.band_high_a, 2)} A.${step.no_verdict ? ` ${step.no_verdict}` : ""}`) : null,
+    step ? el("p", { class: "headline", id: "capture-judged" }, against(step)) : null,
     table("The current", ["Quantity", "Value"], [
       ["true RMS", el("span", { id: "capture-rms" }, amperes(measures.rms_a))], ["crest factor", bare(measures.crest_factor)], ["form factor", bare(measures.form_factor)], ["peak", amperes(measures.peak_a)],
       ["mean", amperes(measures.mean_a)], ["total harmonic distortion", percent(measures.thd_ratio, 2)],
@@ -83,22 +97,31 @@ export function render() {
   put(by("capture-cautions"), cautionsBox(found.cautions));
 }
 
-function take(chosen) {
-  if (!chosen) return;
-  file = chosen;
+async function take(chosen) {
+  if (!chosen.length) return;
+  try {
+    file = await joined([...chosen]);
+  } catch (problem) {
+    if (!problem.detail) throw problem;
+    found = null;
+    put(by("capture-problem"), problemBox(problem));
+    by("capture-form").hidden = true;
+    render();
+    return;
+  }
   corrections = {};
-  analyse();
+  await analyse();
 }
 
 /** Once, when the page begins. */
 export function begin() {
   const drop = by("capture-drop");
-  by("capture-file").addEventListener("change", (event) => take(event.target.files[0]));
+  by("capture-file").addEventListener("change", (event) => take(event.target.files));
   // A file dropped beside the place must not make the browser leave the page.
   for (const kind of ["dragover", "drop"]) addEventListener(kind, (event) => event.preventDefault());
   drop.addEventListener("dragover", () => drop.classList.add("over"));
   drop.addEventListener("dragleave", () => drop.classList.remove("over"));
-  drop.addEventListener("drop", (event) => { drop.classList.remove("over"); take(event.dataTransfer.files[0]); });
+  drop.addEventListener("drop", (event) => { drop.classList.remove("over"); take(event.dataTransfer.files); });
   by("capture-form").addEventListener("submit", (event) => {
     event.preventDefault();
     corrections = Object.fromEntries(FIELDS.map(([key]) => [key, typed(by(`capture-${key}`).value)]).filter(([, value]) => value));

@@ -1,7 +1,7 @@
 // The description everything is about: the server's own, or one that was pasted (then it stands in the address).
 
 import { packed, unpacked } from "./address.js";
-import { ask, askJson } from "./api.js";
+import { ask, askJson, Problem } from "./api.js";
 
 const state = { text: null, letters: "", choices: null, whole: null };
 
@@ -22,13 +22,18 @@ export async function text() {
 /** Takes what the address says; true when that changed the description. */
 export async function follow(wanted = "") {
   if (state.choices && wanted === state.letters) return false;
-  const pasted = wanted ? await unpacked(wanted) : null;
+  const pasted = wanted ? await unpacked(wanted).catch(() => {
+    throw new Problem({ title: "the address is damaged", detail: "The description in this address cannot be read: it was cut or changed on its way.", hint: "have it sent again, or choose a desk above for the description the program was begun with" });
+  }) : null;
   await take(pasted, wanted);
   return true;
 }
 
 /** Takes a description that was pasted, or `null` for the server's own; throws the Problem it has. */
 export async function use(pasted) {
+  if (pasted !== null && !pasted.trim()) {
+    throw new Problem({ title: "nothing to use", detail: "The text is empty.", hint: "paste a description, or use the one the program was started with" });
+  }
   await take(pasted, pasted === null ? "" : await packed(pasted));
 }
 

@@ -59,10 +59,15 @@ export function problemBox(problem) {
   const where = problem.line ? ` (line ${problem.line}${problem.column ? `, column ${problem.column}` : ""})` : "";
   return el("div", { class: "problem", role: "alert" },
     el("strong", {}, problem.title ?? "it did not work"),
-    el("p", {}, `${problem.field ? `${problem.field}: ` : ""}${problem.detail ?? ""}${where}`),
+    el("p", {}, `${problem.field && !problem.detail?.startsWith(`${problem.field}:`) ? `${problem.field}: ` : ""}${problem.detail ?? ""}${where}`),
     problem.allowed ? el("p", {}, `Allowed: ${problem.allowed}`) : null,
     problem.hint ? el("p", {}, `Try: ${problem.hint}`) : null);
 }
+
+/** What is a danger to people, before anything else; or nothing. */
+export const dangerBox = (list, role = "alert") => (list?.length
+  ? el("div", { class: "problem danger", role }, el("strong", {}, "DANGER"), el("ul", {}, list.map((text) => el("li", {}, text))))
+  : null);
 
 const MARKS = { fit: "✓", "fit with care": "!", "fit-with-correction": "!", "not fit": "✗", "not-fit": "✗", undecided: "?" };
 

@@ -119,7 +119,7 @@ export function waterfall(room, reading) {
         text(right + 6, y + 19, signed(cause.error_ratio, 3)),
       ];
     }),
-    [-end, 0, end].map((a) => text(x(middle + a), height - 22, `${a > 0 ? "+" : ""}${bare(a, end < 0.001 ? 5 : end < 0.1 ? 4 : 2)}`, { "text-anchor": a < 0 ? "start" : a > 0 ? "end" : "middle" })),
+    [-end, 0, end].map((a) => text(x(middle + a), height - 22, a === 0 ? "0" : `${a > 0 ? "+" : ""}${bare(a, end < 0.001 ? 5 : end < 0.1 ? 4 : 2)}`, { "text-anchor": a < 0 ? "start" : a > 0 ? "end" : "middle" })),
     text((left + right) / 2, height - 5, "indication less the true RMS, A", { "text-anchor": "middle", class: "label" }));
 }
 

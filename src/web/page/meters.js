@@ -147,5 +147,11 @@ export function begin() {
   by("meters-own").addEventListener("toggle", () => {
     if (by("meters-own").open && !by("meters-sheet").value) by("meters-sheet").value = sheet ?? EXAMPLE;
   });
-  by("meters-use-sheet").addEventListener("click", async () => go({ meter: "", sheet: await address.packed(by("meters-sheet").value) }));
+  by("meters-use-sheet").addEventListener("click", async () => {
+    if (!by("meters-sheet").value.trim()) {
+      put(by("meters-problem"), problemBox({ title: "nothing to judge", detail: "The data sheet is empty.", hint: "type one, or choose a meter above" }));
+      return;
+    }
+    await go({ meter: "", sheet: await address.packed(by("meters-sheet").value) });
+  });
 }

@@ -7,6 +7,7 @@ import * as circuit from "./circuit.js";
 import * as described from "./described.js";
 import { by, el, problemBox, put } from "./dom.js";
 import * as meters from "./meters.js";
+import * as waits from "./waits.js";
 import * as worksheet from "./worksheet.js";
 
 const DESKS = { bench, meters, circuit, capture, worksheet };
@@ -22,6 +23,7 @@ async function go() {
     else link.removeAttribute("aria-current");
   }
   document.title = `${by(desk).querySelector("h2").textContent} · loopcrest`;
+  waits.show();
   const hasMoved = open !== null && open !== desk;
   open = desk;
   try {
@@ -31,6 +33,7 @@ async function go() {
     await DESKS[desk].show(values);
   } catch (error) {
     put(by("problem"), problemBox(error));
+    for (const link of document.querySelectorAll("nav a")) link.href = `#${link.dataset.desk}`;
     if (!error.detail) throw error;
   }
   if (hasMoved) by(desk).querySelector("h2").focus();

@@ -4,27 +4,33 @@
 import * as address from "./address.js";
 import { askJson } from "./api.js";
 import * as described from "./described.js";
-import { amperes, bare, by, cautionsBox, el, problemBox, put, table, typed } from "./dom.js";
+import { bare, by, cautionsBox, dangerBox, el, problemBox, put, table, typed } from "./dom.js";
+import { amperesTyped, MOMENTS, OUTPUTS, questionOf, readings, saying, written } from "./entries.js";
 import * as queue from "./queue.js";
+import * as waits from "./waits.js";
 
 let visit = null;
+/** Who wrote last in this browser; within a visit, `writer` says who writes. */
 let person = localStorage.getItem("loopcrest.person") ?? "";
+/** The visit shown: its number, and the hash of its opening, for another logbook has another visit of that number. */
+let shown = null;
 let next = null;
 let told = null;
 /** The steps of the description the visit was begun with, whatever description the page is about now. */
-let steps = { visit: null, known: [] };
+let steps = { hash: null, known: [] };
 
 /** Shows what the address says. */
 export async function show(values) {
   visit = /^\d+$/.test(values.visit ?? "") ? Number(values.visit) : null;
   told = null;
+  shown = null;
   put(by("worksheet-problem"));
   await refresh();
 }
 
 /** Asks the program anew and shows where the visit stands. */
 async function refresh() {
-  line();
+  waits.show();
   if (!described.choices().has_logbook) {
     put(by("worksheet-now"), el("p", {}, "The program keeps no logbook now. Start it with a description and a file for the visits:"),
       el("pre", {}, "loopcrest page bench.toml --logbook visits.db"),
@@ -35,48 +41,38 @@ async function refresh() {
   try {
     if (visit === null) await overview();
     else await current();
+    put(by("worksheet-problem"));
   } catch (problem) {
     if (!problem.detail) throw problem;
-    put(by("worksheet-problem"), problemBox(problem));
+    put(by("worksheet-problem"), problemBox(problem), toAll());
     if (problem.isOffline) setTimeout(() => { if (!by("worksheet").hidden) refresh(); }, 3000);
   }
 }
 
-function line(words) {
-  const count = queue.waiting().length;
-  const target = by("worksheet-line");
-  target.classList.toggle("waiting", count > 0);
-  target.textContent = count > 0
-    ? `${count} ${count === 1 ? "entry waits" : "entries wait"} to be written; kept in this browser and sent again`
-    : words ?? "Everything entered is written.";
-}
-
 async function overview() {
-  const { visits } = await askJson("/api/v1/visits").catch((problem) => {
-    // A logbook that has not been written yet is no fault.
-    if (problem.status >= 500 || problem.status === 404) return { visits: [] };
-    throw problem;
-  });
+  const { visits } = await askJson("/api/v1/visits");
   const open = visits.filter((row) => row.state === "open");
   const { meters } = described.choices();
-  const input = (id, words, more = {}) => el("div", { class: "control" }, el("label", { for: id }, words), el("input", { id, type: "text", autocomplete: "off", ...more }));
+  // What was refused stands there to be mended.
+  const before = JSON.parse(queue.refused().find((entry) => entry.path === "/api/v1/visits")?.text ?? "{}");
+  const input = (id, words, more = {}) => el("div", { class: "control" }, el("label", { for: `visit-${id}` }, words), el("input", { id: `visit-${id}`, type: "text", autocomplete: "off", value: before[id] === undefined ? null : String(before[id]), ...more }));
   put(by("worksheet-now"),
     open.map((row) => el("p", { class: "buttons" }, el("button", { type: "button", class: "first", onclick: () => go(row.number) }, `Go on with visit ${row.number}: ${row.regulator}, ${row.day}`))),
-    el("details", { open: open.length === 0 }, el("summary", {}, "Begin a visit"),
+    el("details", { open: open.length === 0 || before.by !== undefined }, el("summary", {}, "Begin a visit"),
       el("form", { onsubmit: begun },
-        input("visit-by", "Who does it", { required: true, value: person }),
-        input("visit-regulator", "Regulator", { required: true }),
-        input("visit-circuit", "Circuit (may stay empty)"),
+        input("by", "Who does it", { required: true, value: before.by ?? person }),
+        input("regulator", "Regulator", { required: true }),
+        input("circuit", "Circuit (may stay empty)"),
         el("div", { class: "control" }, el("label", { for: "visit-meter" }, "Meter"),
-          el("input", { id: "visit-meter", type: "text", list: "visit-meters", required: true, autocomplete: "off" }),
+          el("input", { id: "visit-meter", type: "text", list: "visit-meters", required: true, autocomplete: "off", value: before.meter ?? null }),
           el("datalist", { id: "visit-meters" }, meters.filter((meter) => meter.is !== "law").map((meter) => el("option", { value: meter.key })))),
-        input("visit-day", "Day (today when empty), such as 2026-11-25"),
-        input("visit-ambient", "Temperature at the meter, °C (may stay empty)", { inputmode: "decimal" }),
-        input("visit-conditions", "Conditions (may stay empty)"),
+        input("day", "Day (today when empty), such as 2026-11-25"),
+        input("ambient", "Temperature at the meter, °C (may stay empty)", { inputmode: "decimal", value: before.ambient_degc === undefined ? null : String(before.ambient_degc) }),
+        input("conditions", "Conditions (may stay empty)"),
         el("p", { class: "buttons" }, el("button", { type: "submit" }, "Begin the visit")))));
   put(by("worksheet-list"), visits.length
     ? table("Visits", ["Visit", "Regulator", "Meter", "Day", "Person", "State", "Readings"], visits.map((row) =>
-      [String(row.number), row.regulator, row.meter, row.day, row.person, row.state_words, String(row.readings)]))
+      [el("a", { href: address.of("worksheet", { visit: row.number, toml: described.letters() }) }, String(row.number)), row.regulator, row.meter, row.day, row.person, row.state_words, String(row.readings)]))
     : null);
 }
 
@@ -95,9 +91,10 @@ function begun(event) {
   freeze();
   queue.add("/api/v1/visits", {
     by: person, regulator: text("visit-regulator"), meter: text("visit-meter"), circuit: text("visit-circuit"), day: text("visit-day"),
-    ambient_degc: ambient === undefined ? undefined : Number(typed(ambient)), conditions: text("visit-conditions"),
-  });
-  line();
+    // What is no number goes as it is: the program says so.
+    ambient_degc: ambient === undefined ? undefined : Number.isNaN(Number(typed(ambient))) ? ambient : Number(typed(ambient)), conditions: text("visit-conditions"),
+  }, { about: `a visit on ${text("visit-regulator")} with ${text("visit-meter")}, ${person}`, question: "visit" });
+  waits.show();
 }
 
 /** Nothing can be tapped twice: what stands there waits for the program's word. */
@@ -105,15 +102,30 @@ function freeze() {
   for (const button of by("worksheet-now").querySelectorAll("button")) button.disabled = true;
 }
 
+const entriesOf = (number) => `/api/v1/visits/${number}/entries`;
+
+const writerKey = (hash) => `loopcrest.writer.${hash.slice(0, 16)}`;
+
+/** Who writes in the visit shown; asked anew in every browser and for every visit, for the name signs the entries. */
+const writer = () => (shown ? localStorage.getItem(writerKey(shown.hash)) : null);
+
+function writeAs(hash, name) {
+  person = name;
+  localStorage.setItem("loopcrest.person", name);
+  localStorage.setItem(writerKey(hash), name);
+}
+
 /** Writes an entry. */
 function enter(entry) {
   freeze();
-  queue.add(`/api/v1/visits/${visit}/entries`, { by: person, entry });
-  line();
+  const about = `${saying(entry)}; visit ${visit}, ${shown.regulator}`;
+  queue.add(entriesOf(visit), { by: writer(), opening_hash: shown.hash, entry }, { about, question: questionOf(entry) });
+  waits.show();
 }
 
-const draftKey = () => `loopcrest.draft.${visit}.${next.item}.${next.step ?? ""}`;
-const forget = () => Object.keys(localStorage).filter((key) => key.startsWith(`loopcrest.draft.${visit}.`)).forEach((key) => localStorage.removeItem(key));
+const draftsKey = () => `loopcrest.draft.${shown?.hash.slice(0, 16)}.`;
+const draftKey = () => `${draftsKey()}${next.item}.${next.step ?? ""}.${next.moment ?? ""}`;
+const forget = () => Object.keys(localStorage).filter((key) => key.startsWith(draftsKey())).forEach((key) => localStorage.removeItem(key));
 
 /** An input whose text outlives a reload. */
 function kept(attributes, which = "") {
@@ -122,28 +134,68 @@ function kept(attributes, which = "") {
 }
 
 async function current() {
-  const [row, ahead, far] = await Promise.all([
-    askJson(`/api/v1/visits/${visit}`),
-    askJson(`/api/v1/visits/${visit}/next`).catch((problem) => ({ problem })),
-    askJson(`/api/v1/visits/${visit}/calibration`).catch(() => null),
-  ]);
-  if (!person) person = row.visit.person;
-  if (steps.visit !== visit) steps = { visit, known: await stepsOf(row) };
-  const isOver = ahead.problem || ahead.kind === "finished";
-  next = ahead.problem ? { kind: "finished" } : ahead;
+  const [row, ahead, far] = await Promise.all([`/api/v1/visits/${visit}`, `/api/v1/visits/${visit}/next`, `/api/v1/visits/${visit}/calibration`].map((path) => askJson(path)));
+  const { hash } = row.entries[0];
+  // The program was begun anew between the questions.
+  if (ahead.opening_hash !== hash) {
+    await refresh();
+    return;
+  }
+  const before = shown?.visit === visit ? shown : null;
+  shown = { visit, hash, regulator: row.visit.regulator, isAnother: before !== null && (before.isAnother || before.hash !== hash) };
+  if (steps.hash !== hash) steps = { hash, known: await stepsOf(row) };
+  const isOver = ahead.kind === "finished";
+  next = ahead;
   put(by("worksheet-now"),
-    el("p", { class: "stage" }, `Visit ${visit}: ${row.visit.regulator}, ${row.visit.meter}, ${row.visit.day}; ${row.visit.state_words}`),
-    ahead.cautions ? cautionsBox(ahead.cautions) : null,
-    far?.dangers?.length ? el("div", { class: "problem", role: "alert" }, el("strong", {}, "Danger"), far.dangers.map((danger) => el("p", {}, danger))) : null,
+    el("p", { class: "stage" }, `Visit ${visit}: ${row.visit.regulator}, ${row.visit.meter}, ${row.visit.day}, ${row.visit.person}; ${row.visit.state_words}`),
+    shown.isAnother ? el("div", { class: "problem", role: "alert" }, el("strong", {}, "Another logbook"), el("p", {}, `The program keeps another logbook than before: visit ${visit} there is the one named above.`)) : null,
+    isOver ? null : signature(row),
+    cautionsBox(ahead.cautions),
+    dangerBox(far.dangers),
     told ? el("div", { class: "advice", id: "worksheet-advice", role: "status" }, el("p", {}, told)) : null,
-    isOver
-      ? [el("p", { class: "advice" }, "This visit is over."), el("p", { class: "buttons" }, el("button", { type: "button", onclick: () => { visit = null; told = null; address.write("worksheet", { toml: described.letters() }, { isNew: true }); refresh(); } }, "All visits"))]
-      : item(ahead));
-  if (queue.waiting().length) freeze();
-  put(by("worksheet-list"), readings(far), isOver ? null : aside(row), written(row));
+    isOver ? over(row, far) : writer() ? item(ahead) : who(row));
+  if (queue.waiting().some((entry) => entry.path === entriesOf(visit))) freeze();
+  put(by("worksheet-list"), readings(far), isOver || !writer() ? null : aside(ahead), written(row, isOver || !writer() ? null : enter));
   // Closed cautions stay closed: they were read on the way here, and those of the item stand with it.
   if (row.entries.length > 1) by("worksheet-now").querySelector("details.cautions")?.removeAttribute("open");
 }
+
+const toAll = () => (visit === null ? null : el("p", { class: "buttons" }, el("button", { type: "button", onclick: () => { visit = null; told = null; shown = null; put(by("worksheet-problem")); address.write("worksheet", { toml: described.letters() }, { isNew: true }); refresh(); } }, "All visits")));
+
+/** With what name everything here is signed, and the way to another. */
+function signature(row) {
+  const name = writer();
+  if (!name) return null;
+  return el("p", { class: "stage" }, "Written as ", el("strong", { id: "worksheet-writer" }, name), " ",
+    el("button", { type: "button", class: "quiet", id: "worksheet-other", onclick: () => { localStorage.removeItem(writerKey(row.entries[0].hash)); refresh(); } }, "Somebody else writes"));
+}
+
+/** Asks who writes before anything is written. */
+function who(row) {
+  const { hash } = row.entries[0];
+  const known = [...new Set([row.visit.person, person])].filter(Boolean);
+  const field = el("input", { id: "who-name", type: "text", autocomplete: "off", required: true });
+  const take = (name) => { writeAs(hash, name); refresh(); };
+  return el("section", { class: "item", "aria-labelledby": "worksheet-who" },
+    el("h3", { id: "worksheet-who", tabindex: "-1" }, "Who writes?"),
+    el("p", {}, `${row.visit.person} began this visit. Every entry is signed with the name of whoever writes it.`),
+    el("p", { class: "buttons" }, known.map((name) => el("button", { type: "button", "data-name": name, onclick: () => take(name) }, name))),
+    el("form", { onsubmit: (event) => { event.preventDefault(); if (field.value.trim()) take(field.value.trim()); } },
+      el("div", { class: "control" }, el("label", { for: "who-name" }, "Another name"), field),
+      el("p", { class: "buttons" }, el("button", { type: "submit" }, "Write with this name"))));
+}
+
+/** What a visit that is over came to, and how its record is had. */
+const over = (row, far) => [
+  el("section", { class: "item", id: "worksheet-over" },
+    el("p", {}, far.is_good
+      ? el("span", { class: "verdict good" }, "✓ Every step was left right, and the protections acted in time.")
+      : el("span", { class: "verdict bad" }, "✗ Not everything was left right:")),
+    far.shortfalls.length ? el("ul", {}, far.shortfalls.map((text) => el("li", {}, text))) : null,
+    el("p", {}, "This visit is over. Its record, as PDF, HTML and JSON:"),
+    el("pre", {}, `loopcrest logbook record ${visit} --logbook ${JSON.stringify(row.logbook)} --out record-${visit}`)),
+  toAll(),
+];
 
 /** Steps and bands as the visit has them; none are better than those of another description. */
 async function stepsOf(row) {
@@ -155,10 +207,12 @@ async function stepsOf(row) {
 function item(ahead) {
   return el("section", { class: "item", "aria-labelledby": "worksheet-item" },
     ahead.stage ? el("p", { class: "stage" }, ahead.stage) : null,
+    dangerBox(ahead.dangers),
     el("h3", { id: "worksheet-item", tabindex: "-1" }, ahead.kind === "close" ? "Close the visit" : ahead.text ?? ""),
     ahead.why ? el("p", {}, ahead.why) : null,
     ahead.item_cautions.length ? el("div", { class: "cautions", role: "note" }, el("ul", {}, ahead.item_cautions.map((text) => el("li", {}, text)))) : null,
-    ahead.knows.length ? el("div", { class: ahead.knows_against ? "against" : null }, ahead.knows.map((text) => el("p", {}, text))) : null,
+    // Beside a danger only what tells of it stands out.
+    ahead.knows.length ? el("div", { class: ahead.knows_against && !ahead.dangers.length ? "against" : null }, ahead.knows.map((text) => el("p", { class: text.includes("DANGER") ? "against" : null }, text))) : null,
     ahead.is_refused ? el("p", { class: "against" }, "An earlier answer was no: nothing behind it goes on until it is yes.") : null,
     ({ confirm, ask: question, read, prove, close }[ahead.kind] ?? (() => null))(ahead));
 }
@@ -174,19 +228,15 @@ function question(ahead) {
     el("p", { class: "buttons" }, el("button", { type: "submit" }, "Write it down")));
 }
 
-const MOMENTS = { "as-found": "as found", "as-left": "as left" };
-const OUTPUTS = { shorted: "output shorted", field: "field connected" };
-
 function read(ahead) {
   const step = steps.known.find((one) => one.number === ahead.step);
   const field = kept({ id: "reading", type: "text", inputmode: "decimal", class: "number", required: true, "aria-describedby": "reading-about" });
-  const entry = (more) => ({ kind: "reading", step: ahead.step, moment: ahead.moment, output: ahead.output, typed: typed(field.value).replace(/\s*A$/i, ""), ...more });
+  const entry = () => ({ kind: "reading", step: ahead.step, moment: ahead.moment, output: ahead.output, typed: amperesTyped(field) });
   return [
-    el("p", { id: "reading-about" }, `Step ${ahead.step}${step ? `, ${bare(step.nominal_rms_a, 2)} A, band ${bare(step.band_low_a, 2)} to ${bare(step.band_high_a, 2)} A true RMS` : ""}; ${MOMENTS[ahead.moment]}, ${OUTPUTS[ahead.output]}.${ahead.last_typed ? ` Last entered: ${ahead.last_typed}, not yet right.` : ""}`),
+    el("p", { id: "reading-about" }, `Step ${ahead.step}${step ? `, ${bare(step.nominal_rms_a, 2)} A, band ${bare(step.band_low_a, 2)} to ${bare(step.band_high_a, 2)} A true RMS` : ""}; ${MOMENTS[ahead.moment]}, ${OUTPUTS[ahead.output]}.${ahead.last_typed ? ` Last entered: ${ahead.last_typed}, not yet right.` : ""}${ahead.right_as_found ? ` As found: ${ahead.right_as_found}, right; read it once more as it is left.` : ""}`),
     el("form", { onsubmit: (event) => { event.preventDefault(); enter(entry()); } },
       el("div", { class: "control" }, el("label", { for: "reading" }, "What the display shows"), el("span", { class: "typed" }, field, " A")),
-      el("p", { class: "buttons" }, el("button", { type: "submit" }, "Judge and write down"),
-        el("button", { type: "button", id: "reading-keep", hidden: true, onclick: () => enter(entry({ keep_doubtful: true })) }, "I looked again: keep it"))),
+      el("p", { class: "buttons" }, el("button", { type: "submit" }, "Judge and write down"))),
     el("details", {}, el("summary", {}, "Leave this step as it is"),
       el("div", { class: "control" }, el("label", { for: "leave-reason" }, "Why"), kept({ id: "leave-reason", type: "text" }, "why")),
       el("p", { class: "buttons" }, el("button", { type: "button", onclick: () => enter({ kind: "leave-step", step: ahead.step, moment: ahead.moment, reason: by("leave-reason").value.trim() || undefined }) }, "Leave the step"))),
@@ -218,52 +268,37 @@ function close() {
   ];
 }
 
-function readings(far) {
-  if (!far?.readings.length) return null;
-  return table("Readings so far", ["Step", "When", "Output", "Shown", "True RMS then", "± (U)", "In its band with", "Good"], far.readings.map((one) => [
-    String(one.step), MOMENTS[one.moment] ?? one.moment, OUTPUTS[one.output] ?? one.output, `${one.typed} A`.replace(/A A$/, "A"), amperes(one.true_rms_a), amperes(one.expanded_uncertainty_a),
-    one.conformance_probability === null ? "–" : `${bare(one.conformance_probability * 100, 1)} %`,
-    el("span", { class: `verdict ${one.is_accepted ? "good" : "bad"}` }, one.is_accepted ? "✓ accepted" : "✗ not accepted"),
-  ]));
-}
-
 /** What may be entered at any time. */
-const aside = (row) => el("details", {}, el("summary", {}, "Remark, take back, end early"),
-  el("div", { class: "control" }, el("label", { for: "remark" }, "Remark"), el("input", { id: "remark", type: "text", autocomplete: "off" })),
+const aside = (ahead) => el("details", {}, el("summary", {}, "Remark, take back, end early"),
+  el("div", { class: "control" }, el("label", { for: "remark" }, "Remark"), kept({ id: "remark", type: "text" }, "aside")),
   el("p", { class: "buttons" },
     el("button", { type: "button", onclick: () => { const text = by("remark").value.trim(); if (text) enter({ kind: "remark", text }); } }, "Write the remark down"),
-    el("button", { type: "button", id: "take-back", disabled: row.entries.length < 2, onclick: () => enter({ kind: "take-back" }) }, "Take the last entry back"),
+    el("button", { type: "button", id: "take-back", disabled: ahead.last_entry === null, onclick: () => enter({ kind: "take-back", entry: ahead.last_entry }) }, ahead.last_entry === null ? "Nothing to take back" : `Take back entry ${ahead.last_entry}: ${ahead.last_says}`),
     el("button", { type: "button", onclick: () => { const remark = by("remark").value.trim(); if (remark) enter({ kind: "closing", complete: false, remark }); else by("remark").focus(); } }, "End the visit early, for the reason above")));
 
-const written = (row) => el("details", {}, el("summary", {}, `All ${row.entries.length} entries`),
-  el("ol", {}, row.entries.map((entry) => el("li", {}, entry.says))));
+/** Other windows of this browser hear of what was written here. */
+const others = new BroadcastChannel("loopcrest");
 
 /** What became of an entry. */
 async function became({ entry, answer, problem, isKept }) {
   const isHere = !by("worksheet").hidden;
-  if (!entry || isKept) {
-    if (isHere) line();
-    return;
-  }
+  waits.show();
+  if (!entry || isKept) return;
   if (problem) {
+    told = null;
     if (!isHere) return;
     await refresh();
-    const keep = by("reading-keep");
-    const isDoubt = keep !== null && problem.field === "typed" && problem.type?.endsWith("/conflict");
-    put(by("worksheet-problem"), problemBox(isDoubt
-      ? { title: "Not written down yet: is that what the display shows?", detail: problem.detail, hint: "look again; if it is so, keep it with the button beside" }
-      : problem));
-    if (isDoubt) {
-      keep.hidden = false;
-      by("reading").focus();
-    }
+    by("reading")?.focus();
     return;
   }
+  others.postMessage(entry.path);
   put(by("worksheet-problem"));
-  if (visit !== null) forget();
+  if (entry.path === "/api/v1/visits") writeAs(answer.entry.hash, JSON.parse(entry.text).by);
+  if (shown !== null && entry.path === entriesOf(shown.visit)) forget();
   told = answer.advice ?? `Written down: ${answer.entry.says}`;
   if (entry.path === "/api/v1/visits" && answer.entry.visit !== null) {
     visit = answer.entry.visit;
+    shown = null;
     if (isHere) address.write("worksheet", { visit, toml: described.letters() }, { isNew: true });
   }
   if (!isHere) return;
@@ -273,5 +308,9 @@ async function became({ entry, answer, problem, isKept }) {
 
 /** Once, when the page begins. */
 export function begin() {
+  waits.begin(() => { if (!by("worksheet").hidden) refresh(); });
   queue.begin(became);
+  const look = () => { if (!by("worksheet").hidden && described.choices() !== null) refresh(); };
+  others.addEventListener("message", look);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) look(); });
 }
