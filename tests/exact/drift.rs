@@ -5,6 +5,7 @@ use jiff::civil::{Date, date};
 use loopcrest::procedure::entry::{MeterDoubt, Output};
 use loopcrest::procedure::history::{AffectedReading, DueCause, DueDay, LastDone, StepHistory};
 use loopcrest::procedure::{Entry, Visit, VisitState};
+use loopcrest::uncertainty::decision::{Knowledge, Limits};
 use loopcrest::uncertainty::{DriftLine, DriftReading};
 
 use crate::support::invented_visits::InventedVisit;
@@ -84,6 +85,54 @@ fn exact_drift_and_the_day_it_leaves_the_band() {
     assert_absolute(years, 2.5, 0.01, "days are whole, and the slope is the mean of two");
     assert!(outlook.doubtful_on.unwrap() < leaves_on, "doubt comes before the best estimate");
     assert!(!outlook.doubtful_already);
+}
+
+/// The same days as looking at every single one of twenty years, for drifts upwards, downwards, across the
+/// whole band, hardly any, and a last reading that stands outside or in doubt already.
+#[test]
+fn exact_the_days_of_an_outlook_are_the_first_ones() {
+    let mut told = [0; 3];
+    for (drift_a, left_a) in [
+        (0.04, 6.60),
+        (-0.05, 6.60),
+        (0.06, 6.42),
+        (-0.03, 6.69),
+        (0.015, 6.55),
+        (-0.004, 6.50),
+        (0.04, 6.72),
+        (-0.04, 6.695),
+    ] {
+        let years = [date(2023, 3, 1), date(2024, 3, 1), date(2025, 3, 1), date(2026, 3, 1)];
+        let visits: Vec<Visit> = (1_u64..)
+            .zip(years)
+            .map(|(number, day)| visit(number, day, "clamp A", left_a + drift_a, left_a, true))
+            .collect();
+        let history = StepHistory::of(&visits, 5, Output::Shorted).unwrap().unwrap();
+        let outlook = history.outlook(0.95).unwrap().unwrap();
+        let band = Limits::between(history.band_a.0, history.band_a.1).unwrap();
+        let (mut leaves_on, mut doubtful_on) = (None, None);
+        let mut day = years[3];
+        while day <= years[3].checked_add(20.years()).unwrap() {
+            let known = history.expected(day).unwrap().unwrap();
+            if leaves_on.is_none() && !band.contain(known.value) {
+                leaves_on = Some(day);
+            }
+            let inside = Knowledge::from_estimate(&known).conformance_probability(&band);
+            if doubtful_on.is_none() && inside < 0.95 {
+                doubtful_on = Some(day);
+            }
+            day = day.tomorrow().unwrap();
+        }
+        assert_eq!(
+            (outlook.leaves_on, outlook.doubtful_on),
+            (leaves_on, doubtful_on),
+            "{drift_a} A a year from {left_a} A"
+        );
+        told[0] += usize::from(leaves_on.is_some_and(|day| day > years[3]));
+        told[1] += usize::from(outlook.doubtful_already);
+        told[2] += usize::from(doubtful_on < leaves_on);
+    }
+    assert!(told[0] >= 5 && told[1] >= 2 && told[2] >= 5, "{told:?}");
 }
 
 #[test]

@@ -23,6 +23,9 @@ pub struct Outlook {
     pub doubtful_already: bool,
 }
 
+/// Days gone ahead at once.
+const STRIDE_DAYS: i64 = 64;
+
 impl Outlook {
     /// How far ahead is looked. Our own choice.
     pub const HORIZON_YEARS: i32 = 20;
@@ -49,21 +52,15 @@ impl Outlook {
             Knowledge::from_estimate(known).conformance_probability(&band) < conformance_probability
         };
         let start = history.last().day;
-        let (mut leaves_on, mut doubtful_on, mut doubtful_already) = (None, None, false);
-        let mut day = start;
         let end = start.saturating_add(Self::HORIZON_YEARS.years());
-        while day <= end && (leaves_on.is_none() || doubtful_on.is_none()) {
-            let Some(known) = history.expected(day)? else { break };
-            if leaves_on.is_none() && !band.contain(known.value) {
-                leaves_on = Some(day);
-            }
-            if doubtful_on.is_none() && doubtful(&known) {
-                doubtful_on = Some(day);
-                doubtful_already = day == start;
-            }
-            let Ok(next) = day.tomorrow() else { break };
-            day = next;
-        }
+        let leaves = |known: &Estimate| !band.contain(known.value);
+        let first = |is_so: &dyn Fn(&Estimate) -> bool| {
+            first_day(start, end, |day| {
+                Ok(history.expected(day)?.is_some_and(|known| is_so(&known)))
+            })
+        };
+        let (leaves_on, doubtful_on) = (first(&leaves)?, first(&doubtful)?);
+        let doubtful_already = doubtful_on == Some(start);
         Ok(Some(Self {
             drift_a_per_year: yearly.value,
             drift_expanded: yearly.expanded(conformance_probability)?,
@@ -78,4 +75,34 @@ impl Outlook {
     pub fn is_drifting(&self) -> bool {
         self.drift_a_per_year.abs() > self.drift_expanded.half_width
     }
+}
+
+/// The first day on which something is so that stays so once it has become so.
+///
+/// What is expected moves along a line while its uncertainty grows ever faster, and a band has no gap: what
+/// was inside with enough probability and is so no more does not come back. So long strides are taken, and
+/// days only within the last of them.
+fn first_day(
+    start: Date,
+    end: Date,
+    mut is_so: impl FnMut(Date) -> Result<bool>,
+) -> Result<Option<Date>> {
+    if is_so(start)? {
+        return Ok(Some(start));
+    }
+    let mut before = start;
+    while before < end {
+        let far = before.saturating_add(STRIDE_DAYS.days()).min(end);
+        if is_so(far)? {
+            let mut day = before;
+            while day < far {
+                day = day.saturating_add(1.day());
+                if is_so(day)? {
+                    return Ok(Some(day));
+                }
+            }
+        }
+        before = far;
+    }
+    Ok(None)
 }

@@ -157,7 +157,7 @@ async function current() {
   if (queue.waiting().some((entry) => entry.path === entriesOf(visit))) freeze();
   put(by("worksheet-list"), readings(far), isOver || !writer() ? null : aside(ahead), written(row, isOver || !writer() ? null : enter));
   // Closed cautions stay closed: they were read on the way here, and those of the item stand with it.
-  if (row.entries.length > 1) by("worksheet-now").querySelector("details.cautions")?.removeAttribute("open");
+  if (row.entries.length > 1 && (isOver || writer())) by("worksheet-now").querySelector("details.cautions")?.removeAttribute("open");
 }
 
 const toAll = () => (visit === null ? null : el("p", { class: "buttons" }, el("button", { type: "button", onclick: () => { visit = null; told = null; shown = null; put(by("worksheet-problem")); address.write("worksheet", { toml: described.letters() }, { isNew: true }); refresh(); } }, "All visits")));
