@@ -173,10 +173,40 @@ pub(super) struct Told {
 
 impl Progress for Told {
     fn show(&mut self, done: u64, total: u64) {
-        self.estimate.state.send_replace(EstimateState::Running { done, total });
+        // One that was ended while it waited stays ended, though its turn has come.
+        self.estimate.state.send_if_modified(|state| {
+            let goes_on = !state.is_over();
+            if goes_on {
+                *state = EstimateState::Running { done, total };
+            }
+            goes_on
+        });
     }
 
     fn is_stopped(&self) -> bool {
         self.estimate.is_cancelled() || *self.stopping.borrow()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Its turn may come just as it is ended: what it tells then is not listened to.
+    #[test]
+    fn law_an_ended_estimate_stays_ended() {
+        let estimates = Estimates::new(&Limits::default());
+        let estimate = estimates.begin().unwrap();
+        let (_keep, stopping) = watch::channel(false);
+        let mut told = Told { estimate: Arc::clone(&estimate), stopping };
+        told.show(1, 9);
+        assert_eq!(estimate.state().key(), "running");
+        let ended = estimates.begin().unwrap();
+        ended.cancel();
+        told.estimate = Arc::clone(&ended);
+        told.show(1, 9);
+        assert_eq!(ended.state().key(), "cancelled");
+        ended.end(Ok(String::new()));
+        assert_eq!(ended.state().key(), "cancelled");
     }
 }
