@@ -15,6 +15,8 @@ mod meter_doubt_part;
 #[cfg(feature = "paper")]
 mod pages;
 mod proof_part;
+#[cfg(feature = "paper")]
+mod trail;
 mod visit_reading_part;
 mod visit_record_document;
 

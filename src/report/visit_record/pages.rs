@@ -11,6 +11,7 @@ use crate::report::{
 };
 
 use super::entry_words::{display_number, display_span};
+use super::trail::{answers, chain, corrections, minutes};
 use super::visit_record_document::SetPart;
 use super::{VisitReadingPart, VisitRecordDocument};
 
@@ -564,113 +565,4 @@ fn meter(record: &VisitRecordDocument) -> Vec<Block> {
     )));
     blocks.extend(record.notes.iter().map(|note| Block::Small(note.text.clone())));
     blocks
-}
-
-fn corrections(record: &VisitRecordDocument) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading("Corrections".into())];
-    if record.corrections.is_empty() {
-        blocks.push(Block::Paragraph("No entry of this visit was replaced.".into()));
-        return blocks;
-    }
-    let rows = record.corrections.iter().map(|part| {
-        vec![
-            Cell::text(part.replaced.to_string()),
-            Cell::text(part.was.clone()),
-            Cell::text(part.entry.to_string()),
-            Cell::text(part.is.clone()),
-            Cell::text(format!("{}, {}", part.by, minutes(&part.at))),
-        ]
-    });
-    blocks.push(Block::Table(Table::new(
-        "Entries that were replaced; both stay in the logbook",
-        vec![
-            Column::words("entry"),
-            Column::words("said"),
-            Column::words("replaced by"),
-            Column::words("which says"),
-            Column::words("by whom, when"),
-        ],
-        rows.collect(),
-    )));
-    blocks
-}
-
-fn answers(record: &VisitRecordDocument) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading("The procedure, as answered".into())];
-    let rows = record.answers.iter().flat_map(|answer| {
-        let said = match (answer.holds, &answer.text) {
-            (_, reason) if answer.left_as_is => {
-                Cell::Strong(reason.clone().unwrap_or_else(|| "no reason given".into()))
-            }
-            (Some(true), None) => Cell::text("yes"),
-            (Some(true), Some(text)) => Cell::text(format!("yes: {text}")),
-            (Some(false), None) => Cell::Strong("NO".into()),
-            (Some(false), Some(text)) => Cell::Strong(format!("NO: {text}")),
-            (None, Some(text)) => Cell::text(text.clone()),
-            (None, None) => Cell::Absent("not answered".into()),
-        };
-        let who = answer.by.as_ref().zip(answer.at.as_ref());
-        let mut rows: Vec<Vec<Cell>> = answer
-            .before
-            .iter()
-            .map(|before| {
-                let words = match before.holds {
-                    Some(true) => "yes",
-                    Some(false) => "NO",
-                    None => "",
-                };
-                let text = before.text.as_deref().unwrap_or_default();
-                let gap = if words.is_empty() || text.is_empty() { "" } else { ": " };
-                let said = format!("{words}{gap}{text}");
-                vec![
-                    Cell::text(answer.question.clone()),
-                    if before.holds == Some(false) { Cell::Strong(said) } else { Cell::text(said) },
-                    Cell::text(format!("{}, {}", before.by, minutes(&before.at))),
-                ]
-            })
-            .collect();
-        rows.push(vec![
-            Cell::text(answer.question.clone()),
-            said,
-            Cell::known(who.map(|(by, at)| format!("{by}, {}", minutes(at))), "-"),
-        ]);
-        rows
-    });
-    blocks.push(Block::Table(Table::new(
-        record.procedure.clone(),
-        vec![Column::words("asked"), Column::words("answered"), Column::words("by whom, when")],
-        rows.collect(),
-    )));
-    blocks
-}
-
-fn chain(record: &VisitRecordDocument) -> Vec<Block> {
-    let head = record.head_entry.zip(record.head_hash.as_ref());
-    vec![
-        Block::Heading("Where this comes from".into()),
-        Block::Facts(vec![
-            Fact::new("Entries", format!("{} to {}", record.first_entry, record.last_entry)),
-            Fact::new("Last written", minutes(&record.last_at)),
-            Fact::new("Hash of the last", record.last_hash.clone()),
-            Fact::known(
-                "Head of the logbook",
-                head.map(|(number, hash)| format!("entry {number}, {hash}")),
-                "not known",
-            ),
-            Fact::new("Written by", record.program.clone()),
-        ]),
-        Block::Heading("Signatures".into()),
-        Block::Signatures(vec![
-            format!("{}: name, signature, day", record.person),
-            "Second person: name, signature, day".into(),
-            "Checked by: name, signature, day".into(),
-            "Released to operations: name, signature, day".into(),
-        ]),
-    ]
-}
-
-/// A moment to the minute.
-fn minutes(at: &str) -> String {
-    let day_and_time = at.get(..16).unwrap_or(at);
-    format!("{} UTC", day_and_time.replace('T', " "))
 }
